@@ -1,0 +1,1 @@
+"""The Reedbank boathouse: sample pictures, their jobs and their truths."""

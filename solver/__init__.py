@@ -1,0 +1,1 @@
+"""From a truss to its forces, and the working a person would write."""

@@ -1,0 +1,1 @@
+"""The commands, the browser app and what they draw and write."""

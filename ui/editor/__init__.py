@@ -1,0 +1,1 @@
+"""The overlay editor: corrections made on the picture itself."""

@@ -1,0 +1,1 @@
+"""The trained network as it ships."""
