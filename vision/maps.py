@@ -56,4 +56,5 @@ class Maps:
 
     def __getitem__(self, channel: str) -> FloatMap:
         """Return the map of one channel by its name."""
-        return self.values[CHANNELS.index(channel)]
+        channel_map: FloatMap = self.values[CHANNELS.index(channel)]
+        return channel_map
