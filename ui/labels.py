@@ -1,0 +1,345 @@
+"""Where labels go: no two overlap, joints and lines stay readable, leaders where room is short.
+
+Picture coordinates throughout: pixels, x right, y down. Angles are degrees,
+counter-clockwise as seen. Labels, joints and lines are all oriented boxes, and
+one test of two boxes (separating axes) decides everything.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Label", "Obstacle", "Wish", "along", "beside", "disc", "place", "stroke", "text_width"]
+
+Point = tuple[float, float]
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.intp]
+
+#: Height of a label's box, in font sizes.
+LINE = 1.3
+#: Space between a label and what it belongs to, in font sizes.
+GAP = 0.25
+#: Cost of covering another label; nothing else adds up to it.
+_COVERED = 1e4
+#: Advance widths of the bold face (Bitstream Vera and its metric twins), in 1/1000 em.
+_WIDTHS = dict(
+    zip(
+        map(chr, range(32, 127)),
+        [348, 456, 521, 838, 696, 1002, 872, 306, 457, 457, 523, 838, 380, 415, 380, 365]
+        + [696] * 10
+        + [400, 400, 838, 838, 838, 580, 1000, 774, 762, 734, 830, 683, 683, 821, 837, 372, 372]
+        + [775, 637, 995, 837, 850, 733, 850, 770, 720, 682, 812, 774, 1103, 771, 724, 725, 457]
+        + [365, 457, 838, 500, 500, 675, 716, 593, 716, 678, 435, 716, 712, 343, 343, 665, 343]
+        + [1042, 712, 687, 716, 716, 493, 595, 478, 712, 652, 924, 645, 652, 582, 712, 365, 712]
+        + [838],
+        strict=True,
+    )
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Label:
+    """A placed text.
+
+    Attributes
+    ----------
+    text : str
+    x, y : float
+        Centre of its box.
+    angle_deg : float
+        Direction of the writing, within (-90, 90] so that it reads upright.
+    width, height : float
+        Size of its box, along and across the writing.
+    leader : tuple of two points or None
+        Line from the label to what it belongs to, where it could not be beside it.
+    """
+
+    text: str
+    x: float
+    y: float
+    angle_deg: float
+    width: float
+    height: float
+    leader: tuple[Point, Point] | None = None
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """A box to keep clear of: its centre, half sizes, turn, and the cost of covering it."""
+
+    x: float
+    y: float
+    half_width: float
+    half_height: float
+    angle_deg: float = 0.0
+    cost: float = 1.0
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A text that wants a place, with the places it would take, best first.
+
+    Attributes
+    ----------
+    text : str
+    target : tuple of float
+        The point it belongs to; a leader ends there.
+    places : tuple of (x, y, angle_deg, cost)
+    width : float
+        Width of the box.
+    size : float
+        Font size.
+    """
+
+    text: str
+    target: Point
+    places: tuple[tuple[float, float, float, float], ...]
+    width: float
+    size: float
+
+
+def text_width(text: str, size: float) -> float:
+    """Width of a text in the bold face at a font size."""
+    return sum(_WIDTHS.get(letter, 700) for letter in text) * size / 1000
+
+
+def stroke(a: Point, b: Point, width: float, cost: float = 1.0) -> Obstacle:
+    """Give the obstacle that a line from `a` to `b` is."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    return Obstacle(
+        (a[0] + b[0]) / 2,
+        (a[1] + b[1]) / 2,
+        math.hypot(dx, dy) / 2,
+        width / 2,
+        math.degrees(math.atan2(-dy, dx)),
+        cost,
+    )
+
+
+def disc(centre: Point, radius: float, cost: float = 8.0) -> Obstacle:
+    """Give the obstacle that a joint is."""
+    return Obstacle(*centre, radius, radius, 0.0, cost)
+
+
+def along(text: str, a: Point, b: Point, size: float) -> Wish:
+    """Wish for a place at a line, along it: either side, from the middle outwards."""
+    width = text_width(text, size) + 0.5 * size
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    length = math.hypot(dx, dy) or 1.0
+    angle = upright(math.degrees(math.atan2(-dy, dx)))
+    # The side above the writing comes first.
+    nx, ny = -math.sin(math.radians(angle)), -math.cos(math.radians(angle))
+    offset = (LINE / 2 + GAP) * size
+    places = []
+    for part, far in ((0.5, 0.0), (0.42, 0.3), (0.58, 0.3), (0.34, 0.6), (0.66, 0.6), (0.26, 1.0)):
+        x, y = a[0] + part * dx, a[1] + part * dy
+        # A text longer than its member runs over the joints: better than elsewhere, if free.
+        long = 2.0 * max(0.0, width / length - 0.8)
+        for side, cost in ((1, 0.0), (-1, 0.15)):
+            places.append(
+                (x + side * offset * nx, y + side * offset * ny, angle, far + cost + long)
+            )
+    return Wish(text, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), tuple(places), width, size)
+
+
+def beside(text: str, point: Point, size: float, *, away_deg: float = 90.0, reach: float) -> Wish:
+    """Wish for a place next to a point, written level, best in the direction `away_deg`.
+
+    `reach` is the radius around the point that stays free.
+    """
+    width = text_width(text, size) + 0.5 * size
+    half_width, half_height = width / 2, LINE * size / 2
+    places = []
+    for more in (0.0, 0.7):
+        for turn in (0, 20, -20, 45, -45, 70, -70, 100, -100, 135, -135, 180):
+            angle = math.radians(away_deg + turn)
+            cosine, sine = math.cos(angle), math.sin(angle)
+            # Distance at which the box just clears the circle in this direction.
+            support = half_width * abs(cosine) + half_height * abs(sine)
+            away = reach + more * size + support
+            cost = 1.5 * (abs(turn) / 180) ** 2 + 0.8 * more
+            places.append((point[0] + away * cosine, point[1] - away * sine, 0.0, cost))
+    return Wish(text, point, tuple(places), width, size)
+
+
+def upright(angle_deg: float) -> float:
+    """Turn a direction into one that reads upright, within (-90, 90]."""
+    turned = (angle_deg + 90.0) % 180.0 - 90.0
+    # Lines within a degree of plumb all read the same way: from below.
+    return turned + 180.0 if turned <= -89.0 else turned
+
+
+def place(
+    wishes: Sequence[Wish],
+    *,
+    obstacles: Sequence[Obstacle] = (),
+    frame: tuple[float, float, float, float] | None = None,
+) -> list[Label]:
+    """Give every wish a place so that no two labels overlap.
+
+    Labels take their cheapest place in the order given, then each one once
+    more with all others in place. A label without a free place goes to the
+    nearest free spot around its target, with a leader.
+
+    Parameters
+    ----------
+    wishes : sequence of Wish
+        Most important first.
+    obstacles : sequence of Obstacle
+        Boxes to keep clear of where that is possible.
+    frame : tuple (x0, y0, x1, y1), optional
+        Labels stay inside where that is possible.
+
+    Returns
+    -------
+    list of Label
+        In the order of the wishes; the same input always gives the same places.
+
+    References
+    ----------
+    S. Gottschalk, M. C. Lin, D. Manocha, OBBTree (1996), for the test of two
+    oriented boxes by separating axes.
+    """
+    if not wishes:
+        return []
+    spots = [
+        _boxes([(x, y, w.width, LINE * w.size, a, c) for x, y, a, c in w.places]) for w in wishes
+    ]
+    regions = np.concatenate([_around(boxes) for boxes in spots])
+    standing = _boxes(
+        [(o.x, o.y, 2 * o.half_width, 2 * o.half_height, o.angle_deg, o.cost) for o in obstacles]
+    )
+    costs = [
+        _fixed_costs(boxes, standing[near], frame)
+        for boxes, near in zip(spots, _near(regions, standing), strict=True)
+    ]
+    taken = np.full((len(wishes), _COLUMNS), np.nan)
+    led = np.zeros(len(wishes), bool)
+    neighbours = _near(regions, regions)
+    for last in (False, True):
+        for position, wish in enumerate(wishes):
+            taken[position] = np.nan
+            others = taken[(neighbours[position] | led) & ~np.isnan(taken[:, 0])]
+            total = costs[position] + _COVERED * _counts(spots[position], others)
+            best = int(np.argmin(total))
+            if total[best] < _COVERED:
+                taken[position] = spots[position][best]
+            elif last:  # it gets its leader when everything else has its place
+                everyone = taken[~np.isnan(taken[:, 0])]
+                taken[position] = _nearest_free(wish, everyone, standing, frame)
+                led[position] = True
+    return [_label(wish, *row) for wish, *row in zip(wishes, taken, led, strict=True)]
+
+
+# Boxes are rows: x, y, half width, half height, angle in radians, cost, and the
+# half extents along x and y.
+_COLUMNS = 8
+
+
+def _boxes(rows: Sequence[tuple[float, float, float, float, float, float]]) -> FloatArray:
+    """Boxes from rows of centre, width, height, angle in degrees and cost."""
+    boxes = np.zeros((len(rows), _COLUMNS))
+    boxes[:, :6] = np.array(rows, float).reshape(-1, 6)
+    boxes[:, 2:4] /= 2
+    boxes[:, 4] = np.radians(boxes[:, 4])
+    cosine, sine = np.abs(np.cos(boxes[:, 4])), np.abs(np.sin(boxes[:, 4]))
+    boxes[:, 6] = boxes[:, 2] * cosine + boxes[:, 3] * sine
+    boxes[:, 7] = boxes[:, 2] * sine + boxes[:, 3] * cosine
+    return boxes
+
+
+def _around(boxes: FloatArray) -> FloatArray:
+    """Give the level box around all of them, shape (1, 8)."""
+    low = (boxes[:, :2] - boxes[:, 6:]).min(axis=0)
+    high = (boxes[:, :2] + boxes[:, 6:]).max(axis=0)
+    return _boxes([(*(low + high) / 2, *(high - low), 0.0, 0.0)])
+
+
+def _near(a: FloatArray, b: FloatArray) -> NDArray[np.bool_]:
+    """Whether the level boxes around `a` and `b` meet, shape (len(a), len(b))."""
+    near = np.abs(a[:, None, 0] - b[None, :, 0]) < a[:, None, 6] + b[None, :, 6]
+    near &= np.abs(a[:, None, 1] - b[None, :, 1]) < a[:, None, 7] + b[None, :, 7]
+    return near
+
+
+def _pairs(a: FloatArray, b: FloatArray) -> tuple[IntArray, IntArray]:
+    """Positions of the boxes in `a` and `b` that overlap."""
+    here, there = np.nonzero(_near(a, b))
+    meet = _overlap(a[here], b[there])
+    return here[meet], there[meet]
+
+
+def _counts(spots: FloatArray, others: FloatArray, weights: FloatArray | None = None) -> FloatArray:
+    """Count, or weigh, the boxes of `others` that each spot covers."""
+    here, there = _pairs(spots, others)
+    weight = None if weights is None else weights[there]
+    return np.bincount(here, weight, minlength=len(spots)).astype(float)
+
+
+def _fixed_costs(
+    spots: FloatArray,
+    standing: FloatArray,
+    frame: tuple[float, float, float, float] | None,
+) -> FloatArray:
+    total = spots[:, 5] + _counts(spots, standing, standing[:, 5])
+    if frame is not None:
+        low, high = spots[:, :2] - spots[:, 6:], spots[:, :2] + spots[:, 6:]
+        total += 50.0 * ((low < frame[:2]) | (high > frame[2:])).any(axis=1)
+    return np.asarray(total)
+
+
+def _overlap(a: FloatArray, b: FloatArray) -> NDArray[np.bool_]:
+    """Whether boxes overlap, row by row, by the separating axis test."""
+    dx, dy = b[:, 0] - a[:, 0], b[:, 1] - a[:, 1]
+    cosine, sine = np.abs(np.cos(a[:, 4] - b[:, 4])), np.abs(np.sin(a[:, 4] - b[:, 4]))
+    meet = np.ones(len(a), bool)
+    for one, two in ((a, b), (b, a)):
+        c, s = np.cos(one[:, 4]), np.sin(one[:, 4])
+        meet &= np.abs(dx * c - dy * s) < one[:, 2] + two[:, 2] * cosine + two[:, 3] * sine
+        meet &= np.abs(dx * s + dy * c) < one[:, 3] + two[:, 2] * sine + two[:, 3] * cosine
+    return meet
+
+
+def _nearest_free(
+    wish: Wish,
+    others: FloatArray,
+    standing: FloatArray,
+    frame: tuple[float, float, float, float] | None,
+) -> FloatArray:
+    """Search rings around the target, wider and wider, until a spot covers no label."""
+    turns = np.radians(np.arange(0.0, 360.0, 15.0) + 7.5)
+    first = wish.width / 2 + LINE * wish.size
+    rings = 8
+    while True:
+        radii = first + 0.9 * wish.size * np.arange(rings)
+        radius, turn = (grid.ravel() for grid in np.meshgrid(radii, turns, indexing="ij"))
+        x = wish.target[0] + radius * np.cos(turn)
+        y = wish.target[1] - radius * np.sin(turn)
+        size = (wish.width, LINE * wish.size)
+        spots = _boxes(
+            [(a, b, *size, 0.0, r / wish.size) for a, b, r in zip(x, y, radius, strict=True)]
+        )
+        within = frame if rings == 8 else None  # once the frame is full, better outside than over
+        total = _fixed_costs(spots, standing, within) + _COVERED * _counts(spots, others)
+        best = int(np.argmin(total))
+        if total[best] < _COVERED:
+            return np.asarray(spots[best])
+        rings *= 2
+
+
+def _label(wish: Wish, box: FloatArray, led: bool) -> Label:
+    x, y, half_width, half_height = (float(value) for value in box[:4])
+    leader = None
+    if led:
+        # The leader starts at the edge of the box on the way to the target.
+        dx, dy = wish.target[0] - x, wish.target[1] - y
+        part = min(half_width / max(abs(dx), 1e-9), half_height / max(abs(dy), 1e-9), 1.0)
+        leader = ((x + part * dx, y + part * dy), wish.target)
+    return Label(
+        wish.text, x, y, math.degrees(float(box[4])), 2 * half_width, 2 * half_height, leader
+    )
