@@ -18,7 +18,7 @@ from model.truss import Truss
 if TYPE_CHECKING:
     from scipy.sparse import csc_array
 
-__all__ = ["Reactions", "equilibrium_matrix", "load_vector", "reactions", "triplets"]
+__all__ = ["Columns", "Reactions", "columns", "equilibrium_matrix", "load_vector", "reactions"]
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -51,29 +51,56 @@ def reactions(truss: Truss) -> Reactions:
     return Reactions(np.array(joints, dtype=np.intp), stacked)
 
 
-def triplets(truss: Truss) -> tuple[FloatArray, IntArray, IntArray]:
-    """Give the arrays of the compressed columns of the equilibrium matrix.
+class Columns(NamedTuple):
+    """The equilibrium matrix by compressed columns.
 
-    Returns
-    -------
+    Attributes
+    ----------
     data : ndarray, shape (4 m + 2 r,)
         The direction cosines.  A member in tension pulls each of its joints
         towards the other; a positive reaction pushes along its direction.
-    rows : ndarray of int, shape (4 m + 2 r,)
-    starts : ndarray of int, shape (m + r + 1,)
+    rows : ndarray of int32, shape (4 m + 2 r,)
+    starts : ndarray of int32, shape (m + r + 1,)
     """
+
+    data: FloatArray
+    rows: NDArray[np.int32]
+    starts: NDArray[np.int32]
+
+    def dense(self, equations: int) -> FloatArray:
+        """Give the matrix with its zeros."""
+        matrix = np.zeros((equations, len(self.starts) - 1))
+        matrix[self.rows, np.repeat(np.arange(len(self.starts) - 1), np.diff(self.starts))] = (
+            self.data
+        )
+        return matrix
+
+    def sparse(self, equations: int) -> csc_array:
+        """Give the matrix as SciPy takes it."""
+        # Imported here so that small trusses, solved with dense arrays, do not wait for it.
+        from scipy.sparse import csc_array
+
+        return csc_array(tuple(self), shape=(equations, len(self.starts) - 1))
+
+
+def columns(truss: Truss) -> Columns:
+    """Work out the columns of the equilibrium matrix, without the matrix around them."""
     count = len(truss.members)
     held = reactions(truss)
-    units = truss.vectors / truss.lengths[:, None]
-    data = np.concatenate([np.hstack([units, -units]).ravel(), held.directions.ravel()])
-    ends = 2 * truss.members
-    member_rows = np.column_stack([ends[:, 0], ends[:, 0] + 1, ends[:, 1], ends[:, 1] + 1])
-    reaction_rows = np.column_stack([2 * held.joints, 2 * held.joints + 1])
-    rows = np.concatenate([member_rows.ravel(), reaction_rows.ravel()])
-    starts = np.concatenate(
-        [np.arange(0, 4 * count, 4), 4 * count + np.arange(0, 2 * len(held.joints) + 1, 2)]
-    )
-    return data, rows, starts
+    size = 4 * count
+    data = np.empty(size + 2 * len(held.joints))
+    rows = np.empty(len(data), dtype=np.int32)
+    of_members = data[:size].reshape(count, 2, 2)
+    np.divide(truss.vectors, truss.lengths[:, None], out=of_members[:, 0])
+    np.negative(of_members[:, 0], out=of_members[:, 1])
+    data[size:] = held.directions.ravel()
+    np.multiply(truss.members, 2, out=rows[:size].reshape(count, 2, 2)[:, :, 0], casting="unsafe")
+    rows[size::2] = 2 * held.joints
+    rows[1::2] = rows[::2] + 1
+    starts = np.empty(count + len(held.joints) + 1, dtype=np.int32)
+    starts[:count] = np.arange(0, size, 4)
+    starts[count:] = np.arange(size, len(data) + 1, 2)
+    return Columns(data, rows, starts)
 
 
 def equilibrium_matrix(truss: Truss) -> csc_array:
@@ -97,11 +124,7 @@ def equilibrium_matrix(truss: Truss) -> csc_array:
     kinematically indeterminate frameworks", Int. J. Solids Structures 22
     (1986) 409-428.
     """
-    # Imported here so that small trusses, solved with dense arrays, do not wait for it.
-    from scipy.sparse import csc_array
-
-    data, rows, starts = triplets(truss)
-    return csc_array((data, rows, starts), shape=(2 * len(truss.joints), len(starts) - 1))
+    return columns(truss).sparse(2 * len(truss.joints))
 
 
 def load_vector(truss: Truss, factors: dict[str | None, float] | None = None) -> FloatArray:
