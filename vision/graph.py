@@ -1,0 +1,218 @@
+"""The choice of the graph: which joints and members explain the ink best."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.joints import peaks, value_near
+from vision.maps import Maps
+from vision.members import PairEvidence, between, pair_evidence
+
+__all__ = ["Graph", "choose_graph", "connected_pieces"]
+
+Pair = tuple[int, int]
+
+#: Heat below which nothing is taken for a joint.
+JOINT_FLOOR = 0.15
+#: Evidence above which a pair of joints is a member.
+MEMBER_LEVEL = 0.5
+
+
+@dataclass(frozen=True)
+class Graph:
+    """Joints and members, in whatever plane the joints are given.
+
+    Attributes
+    ----------
+    at : ndarray, shape (n, 2)
+    joint_confidence : ndarray, shape (n,)
+    members : tuple of (int, int)
+    member_confidence : ndarray, shape (m,)
+    """
+
+    at: NDArray[np.float64]
+    joint_confidence: NDArray[np.float64]
+    members: tuple[Pair, ...]
+    member_confidence: NDArray[np.float64]
+
+    def degree(self) -> NDArray[np.intp]:
+        """Members at each joint, shape (n,)."""
+        flat = [joint for pair in self.members for joint in pair]
+        return np.bincount(np.array(flat, dtype=np.intp), minlength=len(self.at))
+
+    def keep(self, joints: NDArray[np.intp]) -> Graph:
+        """Return the graph on some of its joints, renumbered in the order given."""
+        number = {int(old): new for new, old in enumerate(joints)}
+        kept = [k for k, (a, b) in enumerate(self.members) if a in number and b in number]
+        return Graph(
+            self.at[joints],
+            self.joint_confidence[joints],
+            tuple((number[self.members[k][0]], number[self.members[k][1]]) for k in kept),
+            self.member_confidence[kept],
+        )
+
+    def moved(self, at: NDArray[np.float64]) -> Graph:
+        """Return the same graph with its joints at other places."""
+        return replace(self, at=at)
+
+
+@dataclass(frozen=True)
+class _Field:
+    """All that the choice looks at: candidate joints, pairs, ink."""
+
+    at: NDArray[np.float64]
+    heat: NDArray[np.float64]
+    crossing: NDArray[np.float64]
+    held: NDArray[np.bool_]
+    evidence: PairEvidence
+    on_the_way: dict[Pair, NDArray[np.intp]]
+    ink: NDArray[np.bool_]
+
+
+def choose_graph(maps: Maps) -> Graph:
+    """Choose joints and members that explain the member map with least assumed.
+
+    Joints are switched on and off one at a time as long as that lowers the
+    cost: minus log-odds of each joint's heat, a price for each member and for
+    joints with too few members, and the ink that stays unexplained.
+
+    Returns
+    -------
+    Graph
+        In map coordinates (column, row).
+    """
+    field = _look(maps)
+    active = field.heat >= 0.35
+    cost, members = _cost(field, active)
+    order = np.argsort(np.abs(field.heat - 0.5))
+    for _ in range(3):
+        changed = False
+        for joint in order:
+            if field.heat[joint] > 0.93 and active[joint] and _degree(members, int(joint)) > 2:
+                continue
+            trial = active.copy()
+            trial[joint] = not trial[joint]
+            trial_cost, trial_members = _cost(field, trial)
+            if trial_cost < cost - 1e-9:
+                active, cost, members, changed = trial, trial_cost, trial_members, True
+        if not changed:
+            break
+    chosen = Graph(
+        field.at,
+        field.heat,
+        tuple(members),
+        np.array([field.evidence.score[pair] for pair in members]),
+    )
+    return chosen.keep(np.flatnonzero(active))
+
+
+def _look(maps: Maps) -> _Field:
+    at, heat = peaks(maps["joint"], floor=JOINT_FLOOR)
+    evidence = pair_evidence(maps, at)
+    near = evidence.score >= MEMBER_LEVEL
+    pairs = [(int(a), int(b)) for a, b in zip(*np.nonzero(np.triu(near, 1)), strict=True)]
+    on_the_way = {pair: between(at, *pair) for pair in pairs}
+    support = np.maximum(maps["pin"], maps["roller"])
+    return _Field(
+        at,
+        heat,
+        value_near(maps["crossing"], at, 2) if len(at) else heat,
+        value_near(support, at) > 0.4 if len(at) else np.zeros(0, bool),
+        evidence,
+        on_the_way,
+        maps["member"] > 0.4,
+    )
+
+
+def _members(field: _Field, active: NDArray[np.bool_]) -> list[Pair]:
+    found = [
+        pair
+        for pair, way in field.on_the_way.items()
+        if active[pair[0]] and active[pair[1]] and not active[way].any()
+    ]
+    return _without_doubles(field, found)
+
+
+def _without_doubles(field: _Field, members: list[Pair]) -> list[Pair]:
+    """Drop members most of whose way runs along better ones."""
+    kept = sorted(members, key=lambda pair: -field.evidence.score[pair])
+    for pair in reversed(kept.copy()):
+        rivals = [other for other in kept if other != pair and set(other) & set(pair)]
+        if rivals and _shadowed(field, pair, rivals) > 0.6:
+            kept.remove(pair)
+    return sorted(kept)
+
+
+def _shadowed(field: _Field, pair: Pair, rivals: list[Pair]) -> float:
+    """Share of a member's way that lies within two cells of its rivals."""
+    a, b = field.at[pair[0]], field.at[pair[1]]
+    places = a + np.linspace(0.05, 0.95, 24)[:, None] * (b - a)
+    covered = np.zeros(len(places), bool)
+    for other in rivals:
+        start, step = field.at[other[0]], field.at[other[1]] - field.at[other[0]]
+        length = float(np.hypot(*step))
+        sine = (step[0] * (b - a)[1] - step[1] * (b - a)[0]) / (length * np.hypot(*(b - a)))
+        if abs(float(sine)) > 0.17:
+            continue
+        share = np.clip((places - start) @ step / length**2, 0.0, 1.0)
+        covered |= np.hypot(*(places - start - share[:, None] * step).T) < 2.0
+    return float(covered.mean())
+
+
+def _degree(members: list[Pair], joint: int) -> int:
+    return sum(joint in pair for pair in members)
+
+
+def _cost(field: _Field, active: NDArray[np.bool_]) -> tuple[float, list[Pair]]:
+    members = _members(field, active)
+    odds = np.clip(field.heat[active], 0.02, 0.98)
+    cost = -float(np.log(odds / (1 - odds)).sum())
+    rival = field.crossing[active] / np.maximum(field.crossing[active] + field.heat[active], 1e-6)
+    cost += 3.0 * float(np.clip(rival - 0.5, 0.0, None).sum())
+    explained = np.zeros(field.ink.shape, np.uint8)
+    for a, b in members:
+        ends = [tuple(round(v * 16) for v in field.at[k]) for k in (a, b)]
+        breadth = 5 if field.evidence.length[a, b] < 60 else 7
+        cv2.line(explained, ends[0], ends[1], 1, breadth, cv2.LINE_8, 4)
+        weakness = 1.0 - field.evidence.worst[a, b]
+        cost += 0.6 + 2.0 * weakness
+    unexplained = int(np.count_nonzero(field.ink)) - int(
+        np.count_nonzero(field.ink & (explained > 0))
+    )
+    cost += 0.05 * unexplained
+    for joint in np.flatnonzero(active):
+        cost += _lonely(field, members, int(joint))
+    return cost, members
+
+
+def _lonely(field: _Field, members: list[Pair], joint: int) -> float:
+    """Price of a joint with too few members: none, one, or two in one line."""
+    others = [a if b == joint else b for a, b in members if joint in (a, b)]
+    if not others:
+        return 6.0
+    if len(others) == 1:
+        return 0.5 if field.held[joint] else 2.0
+    if len(others) == 2:
+        steps = [field.at[other] - field.at[joint] for other in others]
+        cosine = float(steps[0] @ steps[1]) / max(
+            float(np.hypot(*steps[0]) * np.hypot(*steps[1])), 1e-9
+        )
+        return 3.0 if cosine < -0.985 else 0.0
+    return 0.0
+
+
+def connected_pieces(graph: Graph) -> list[Graph]:
+    """Split a graph into its connected pieces with members, most member length first."""
+    mark = np.arange(len(graph.at))
+    for a, b in graph.members:
+        mark[mark == mark[b]] = mark[a]
+    lengths = [float(np.hypot(*(graph.at[a] - graph.at[b]))) for a, b in graph.members]
+    total: dict[int, float] = {}
+    for (a, _), length in zip(graph.members, lengths, strict=True):
+        total[int(mark[a])] = total.get(int(mark[a]), 0.0) + length
+    order = sorted(total, key=lambda key: -total[key])
+    return [graph.keep(np.flatnonzero(mark == key)) for key in order]

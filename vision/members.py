@@ -1,0 +1,128 @@
+"""Members: how well the ink between two joints speaks for a straight bar."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.maps import Maps
+
+__all__ = ["PairEvidence", "between", "pair_evidence"]
+
+SAMPLES = 64
+
+
+@dataclass(frozen=True)
+class PairEvidence:
+    """Ink along every pair of joints.
+
+    Attributes
+    ----------
+    mean : ndarray, shape (n, n)
+        Mean of the member map along the pair where its direction agrees, 0..1.
+    worst : ndarray, shape (n, n)
+        Lowest mean over any stretch of about an eighth of the pair (at least 5 cells).
+    length : ndarray, shape (n, n)
+        Distance in cells.
+    """
+
+    mean: NDArray[np.float64]
+    worst: NDArray[np.float64]
+    length: NDArray[np.float64]
+
+    @property
+    def score(self) -> NDArray[np.float64]:
+        """One number 0..1 for both."""
+        score: NDArray[np.float64] = np.sqrt(self.mean * self.worst)
+        return score
+
+
+def pair_evidence(maps: Maps, at: NDArray[np.float64]) -> PairEvidence:
+    """Sample the member map along every pair of joints.
+
+    A hand's stroke bows: at each place the strongest value within a few cells
+    to the side counts.
+
+    Parameters
+    ----------
+    maps : Maps
+    at : ndarray, shape (n, 2)
+        Joints as column and row.
+
+    Returns
+    -------
+    PairEvidence
+    """
+    n = len(at)
+    first, second = np.triu_indices(n, 1)
+    mean, worst, length = (np.zeros((n, n)) for _ in range(3))
+    for start in range(0, len(first), 2000):
+        a, b = first[start : start + 2000], second[start : start + 2000]
+        values, distances = _along(maps, at[a], at[b])
+        averages = values.mean(axis=1)
+        lowest = _lowest_stretch(values, distances)
+        for table, column in ((mean, averages), (worst, lowest), (length, distances)):
+            table[a, b] = table[b, a] = column
+    return PairEvidence(mean, worst, length)
+
+
+def _along(
+    maps: Maps, start: NDArray[np.float64], end: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Evidence at `SAMPLES` places of each pair, shape (pairs, SAMPLES), and the distances."""
+    step = end - start
+    distance = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-6)
+    unit = step / distance[:, None]
+    across = np.column_stack([-unit[:, 1], unit[:, 0]])
+    trim = np.minimum(3.0, 0.2 * distance) / distance
+    share = trim[:, None] + (1 - 2 * trim[:, None]) * np.linspace(0, 1, SAMPLES)
+    centre = start[:, None] + share[..., None] * step[:, None]
+    breadth = np.minimum(1.2 + 0.018 * distance, 4.0)
+    bow = 1 - (2 * share - 1) ** 2
+    aside = np.linspace(-1, 1, 7)[None, None] * (1.0 + (breadth - 1.0)[:, None] * bow)[..., None]
+    places = centre[:, :, None] + aside[..., None] * across[:, None, None]
+    flat = places.reshape(len(start), -1, 2).astype(np.float32)
+    ink, cosine, sine = (
+        cv2.remap(maps[channel], flat[..., 0], flat[..., 1], cv2.INTER_LINEAR)
+        for channel in ("member", "member_cos2", "member_sin2")
+    )
+    twice = 2 * np.arctan2(-unit[:, 1], unit[:, 0])[:, None]
+    size = np.maximum(np.hypot(cosine, sine), 0.3)
+    agreement = (cosine * np.cos(twice) + sine * np.sin(twice)) / size
+    weight = 0.45 + 0.55 * np.clip((agreement + 0.1) / 0.6, 0.0, 1.0)
+    evidence = (ink * weight).reshape(places.shape[:3]).max(axis=2)
+    return evidence.astype(np.float64), distance
+
+
+def _lowest_stretch(
+    values: NDArray[np.float64], distances: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    share = np.clip(5.0 / np.maximum(distances, 1e-6), 0.125, 1.0)
+    widths = np.maximum(np.round(share * SAMPLES).astype(int), 1)
+    totals = np.concatenate([np.zeros((len(values), 1)), np.cumsum(values, axis=1)], axis=1)
+    lowest = np.empty(len(values))
+    for width in np.unique(widths):
+        rows = widths == width
+        windows = totals[rows, width:] - totals[rows, :-width]
+        lowest[rows] = windows.min(axis=1) / width
+    return lowest
+
+
+def between(
+    at: NDArray[np.float64], a: int, b: int, *, near: float = 2.2, slope: float = 0.02
+) -> NDArray[np.intp]:
+    """Indices of the joints that lie on the line from joint `a` to joint `b`."""
+    step = at[b] - at[a]
+    distance = max(float(np.hypot(*step)), 1e-6)
+    unit = step / distance
+    offset = at - at[a]
+    along = offset @ unit
+    aside = np.abs(offset @ np.array([-unit[1], unit[0]]))
+    margin = min(4.0, 0.25 * distance)
+    allowed = near + slope * np.minimum(along, distance - along)
+    inside = (along > margin) & (along < distance - margin) & (aside < allowed)
+    inside[[a, b]] = False
+    return np.flatnonzero(inside)

@@ -1,0 +1,162 @@
+"""The pipeline: a picture file in, a candidate out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from time import perf_counter
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.candidate import (
+    Candidate,
+    CandidateJoint,
+    CandidateLoad,
+    CandidateMember,
+    CandidateSupport,
+    Doubt,
+    PictureFacts,
+)
+from model.errors import InputError
+from vision.classical import read_ink
+from vision.doubts import list_doubts
+from vision.graph import Graph, choose_graph, connected_pieces
+from vision.loads import FoundLoad, find_loads
+from vision.maps import Maps
+from vision.page import Sheet, find_ink
+from vision.passes import carry
+from vision.picture import Picture, load
+from vision.plausible import looks_like_truss
+from vision.refit import refit
+from vision.supports import FoundSupport, find_supports
+
+__all__ = ["READERS", "NoTruss", "read_picture"]
+
+#: Names of the readers: 'best' is the network where its weights are there, else 'classical'.
+READERS = ("best", "network", "classical", "lsd", "hough")
+
+
+class NoTruss(InputError):  # noqa: N818 - what was found, not a fault
+    """The picture can be seen but holds no truss."""
+
+
+def read_picture(
+    source: Path | bytes,
+    *,
+    reader: str = "best",
+    page: int | None = None,
+    name: str | None = None,
+) -> Candidate:
+    """Read the truss drawn in a picture.
+
+    Parameters
+    ----------
+    source : Path or bytes
+        Picture file or its content: JPEG, PNG, WebP, TIFF, HEIC or PDF.
+    reader : str
+        One of `READERS`.
+    page : int, optional
+        Page of a PDF or TIFF, from 1.
+    name : str, optional
+        Name for messages and for the candidate; the file's own by default.
+
+    Returns
+    -------
+    Candidate
+        In pixels of the full upright picture.
+
+    Raises
+    ------
+    NoTruss
+        If no truss is seen.
+    InputError
+        If the picture cannot be used.
+    """
+    started = perf_counter()
+    if reader not in READERS:
+        raise InputError(f"reader {reader!r} is not known; use one of {', '.join(READERS)}.")
+    picture = load(source, page=page, name=name)
+    sheet = find_ink(picture.grey)
+    maps = _maps(picture, sheet, reader)
+    pieces = [piece for piece in connected_pieces(choose_graph(maps)) if looks_like_truss(piece)]
+    if not pieces:
+        raise NoTruss(
+            f"{picture.name}: no truss found; try a closer, sharper photo with the whole truss in "
+            "the frame, or trace it by hand."
+        )
+    graph = pieces[0]
+    supports, loads = find_supports(maps, graph.at), find_loads(maps, graph.at)
+    placed = _place(graph, maps, picture, sheet)
+    return _candidate(picture, placed, supports, loads, [], perf_counter() - started)
+
+
+def _maps(picture: Picture, sheet: Sheet, reader: str) -> Maps:
+    if reader in ("best", "network"):
+        reader = "classical"
+    return read_ink(sheet.ink, reader)
+
+
+def _place(graph: Graph, maps: Maps, picture: Picture, sheet: Sheet) -> Graph:
+    """Take a graph from map cells to the full picture, its joints fitted to the ink."""
+    cell = float(np.sqrt(abs(np.linalg.det(maps.to_picture[:2, :2]))))
+    fitted = refit(
+        graph.moved(carry(maps.to_picture, graph.at)), sheet.contrast, max(1.2 * cell, 2.0)
+    )
+    return fitted.moved(picture.to_full(fitted.at))
+
+
+def _candidate(
+    picture: Picture,
+    graph: Graph,
+    supports: list[FoundSupport],
+    loads: list[FoundLoad],
+    doubts: list[Doubt],
+    seconds: float,
+) -> Candidate:
+    joints = [
+        CandidateJoint(id=index, x=_round(x), y=_round(y), confidence=_share(confidence))
+        for index, ((x, y), confidence) in enumerate(
+            zip(graph.at, graph.joint_confidence, strict=True)
+        )
+    ]
+    members = [
+        CandidateMember(a=a, b=b, confidence=_share(confidence))
+        for (a, b), confidence in zip(graph.members, graph.member_confidence, strict=True)
+    ]
+    held = [
+        CandidateSupport(
+            joint=found.joint,
+            kind="pin" if found.kind == "pin" else "roller",
+            angle_deg=_round(found.angle_deg),
+            confidence=_share(found.confidence * (1 - 0.5 * found.rival)),
+        )
+        for found in supports
+    ]
+    acting = [
+        CandidateLoad(
+            joint=found.joint,
+            direction_deg=_round(found.direction_deg % 360.0),
+            confidence=_share(found.confidence * (1 - 0.5 * found.reaction)),
+        )
+        for found in loads
+        if found.confidence > found.reaction
+    ]
+    return Candidate(
+        picture=PictureFacts(
+            name=picture.name, width=picture.width, height=picture.height, sha256=picture.sha256
+        ),
+        joints=joints,
+        members=members,
+        supports=held,
+        loads=acting,
+        doubts=doubts + list_doubts(joints, members, held, acting),
+        seconds=round(seconds, 3),
+    )
+
+
+def _round(value: float) -> float:
+    return round(float(value), 1)
+
+
+def _share(value: float | NDArray[np.float64]) -> float:
+    return round(float(np.clip(value, 0.0, 1.0)), 3)
