@@ -14,7 +14,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Label", "Obstacle", "Wish", "along", "beside", "disc", "place", "stroke", "text_width"]
+__all__ = [
+    "Ink",
+    "Label",
+    "Obstacle",
+    "Wish",
+    "along",
+    "beside",
+    "disc",
+    "place",
+    "stroke",
+    "text_width",
+]
 
 Point = tuple[float, float]
 FloatArray = NDArray[np.float64]
@@ -26,6 +37,8 @@ LINE = 1.3
 GAP = 0.25
 #: Cost of covering another label; nothing else adds up to it.
 _COVERED = 1e4
+#: Cost of pushing a label away while places are still being traded.
+_PUSHED = 10.0
 #: Advance widths of the bold face (Bitstream Vera and its metric twins), in 1/1000 em.
 _WIDTHS = dict(
     zip(
@@ -52,7 +65,7 @@ class Label:
     x, y : float
         Centre of its box.
     angle_deg : float
-        Direction of the writing, within (-90, 90] so that it reads upright.
+        Direction of the writing, within (-80, 100] so that it reads upright.
     width, height : float
         Size of its box, along and across the writing.
     leader : tuple of two points or None
@@ -78,6 +91,14 @@ class Obstacle:
     half_height: float
     angle_deg: float = 0.0
     cost: float = 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class Ink:
+    """Where a picture is written on: a map with one cell every `step` pixels, True for ink."""
+
+    map: NDArray[np.bool_]
+    step: float
 
 
 @dataclass(frozen=True)
@@ -168,10 +189,8 @@ def beside(text: str, point: Point, size: float, *, away_deg: float = 90.0, reac
 
 
 def upright(angle_deg: float) -> float:
-    """Turn a direction into one that reads upright, within (-90, 90]."""
-    turned = (angle_deg + 90.0) % 180.0 - 90.0
-    # Lines within a degree of plumb all read the same way: from below.
-    return turned + 180.0 if turned <= -89.0 else turned
+    """Turn a direction into one that reads upright, within (-80, 100]: near plumb, from below."""
+    return 100.0 - (100.0 - angle_deg) % 180.0
 
 
 def place(
@@ -179,12 +198,13 @@ def place(
     *,
     obstacles: Sequence[Obstacle] = (),
     frame: tuple[float, float, float, float] | None = None,
+    ink: Ink | None = None,
 ) -> list[Label]:
     """Give every wish a place so that no two labels overlap.
 
-    Labels take their cheapest place in the order given, then each one once
-    more with all others in place. A label without a free place goes to the
-    nearest free spot around its target, with a leader.
+    Labels take their cheapest free place in the order given. A label that finds
+    none pushes others away, which then look again. Whatever is still without a
+    place goes to the nearest free spot around its target, with a leader.
 
     Parameters
     ----------
@@ -194,6 +214,8 @@ def place(
         Boxes to keep clear of where that is possible.
     frame : tuple (x0, y0, x1, y1), optional
         Labels stay inside where that is possible.
+    ink : Ink, optional
+        What is written on the picture already and had better stay readable.
 
     Returns
     -------
@@ -215,23 +237,29 @@ def place(
         [(o.x, o.y, 2 * o.half_width, 2 * o.half_height, o.angle_deg, o.cost) for o in obstacles]
     )
     costs = [
-        _fixed_costs(boxes, standing[near], frame)
+        _fixed_costs(boxes, standing[near], frame, ink)
         for boxes, near in zip(spots, _near(regions, standing), strict=True)
     ]
     taken = np.full((len(wishes), _COLUMNS), np.nan)
     led = np.zeros(len(wishes), bool)
     neighbours = _near(regions, regions)
-    for last in (False, True):
+    for turn in ("greedy", "push", "settle"):
         for position, wish in enumerate(wishes):
             taken[position] = np.nan
-            others = taken[(neighbours[position] | led) & ~np.isnan(taken[:, 0])]
-            total = costs[position] + _COVERED * _counts(spots[position], others)
+            near = np.flatnonzero((neighbours[position] | led) & ~np.isnan(taken[:, 0]))
+            covered = _counts(spots[position], taken[near])
+            total = costs[position] + _COVERED * covered
             best = int(np.argmin(total))
             if total[best] < _COVERED:
                 taken[position] = spots[position][best]
-            elif last:  # it gets its leader when everything else has its place
+            elif turn == "push":  # those in the way look for another place after this one
+                best = int(np.argmin(costs[position] + _PUSHED * covered))
+                taken[position] = spots[position][best]
+                _, pushed = _pairs(taken[position : position + 1], taken[near])
+                taken[near[pushed]] = np.nan
+            elif turn == "settle":
                 everyone = taken[~np.isnan(taken[:, 0])]
-                taken[position] = _nearest_free(wish, everyone, standing, frame)
+                taken[position] = _nearest_free(wish, everyone, standing, frame, ink)
                 led[position] = True
     return [_label(wish, *row) for wish, *row in zip(wishes, taken, led, strict=True)]
 
@@ -285,8 +313,11 @@ def _fixed_costs(
     spots: FloatArray,
     standing: FloatArray,
     frame: tuple[float, float, float, float] | None,
+    ink: Ink | None,
 ) -> FloatArray:
     total = spots[:, 5] + _counts(spots, standing, standing[:, 5])
+    if ink is not None:
+        total += 6.0 * _covered_ink(spots, ink)
     if frame is not None:
         low, high = spots[:, :2] - spots[:, 6:], spots[:, :2] + spots[:, 6:]
         total += 50.0 * ((low < frame[:2]) | (high > frame[2:])).any(axis=1)
@@ -305,11 +336,25 @@ def _overlap(a: FloatArray, b: FloatArray) -> NDArray[np.bool_]:
     return meet
 
 
+def _covered_ink(spots: FloatArray, ink: Ink) -> FloatArray:
+    """Share of each spot that has ink below it, looked up at points all over the box."""
+    u, v = (g.ravel() for g in np.meshgrid(np.linspace(-0.95, 0.95, 11), (-0.8, -0.3, 0.3, 0.8)))
+    along, across = spots[:, 2:3] * u, spots[:, 3:4] * v
+    cosine, sine = np.cos(spots[:, 4:5]), np.sin(spots[:, 4:5])
+    rows, columns = ink.map.shape
+    x = ((spots[:, 0:1] + along * cosine + across * sine) / ink.step).astype(int)
+    y = ((spots[:, 1:2] - along * sine + across * cosine) / ink.step).astype(int)
+    inside = (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
+    found = ink.map[np.clip(y, 0, rows - 1), np.clip(x, 0, columns - 1)] & inside
+    return np.asarray(found.mean(axis=1))
+
+
 def _nearest_free(
     wish: Wish,
     others: FloatArray,
     standing: FloatArray,
     frame: tuple[float, float, float, float] | None,
+    ink: Ink | None,
 ) -> FloatArray:
     """Search rings around the target, wider and wider, until a spot covers no label."""
     turns = np.radians(np.arange(0.0, 360.0, 15.0) + 7.5)
@@ -325,7 +370,7 @@ def _nearest_free(
             [(a, b, *size, 0.0, r / wish.size) for a, b, r in zip(x, y, radius, strict=True)]
         )
         within = frame if rings == 8 else None  # once the frame is full, better outside than over
-        total = _fixed_costs(spots, standing, within) + _COVERED * _counts(spots, others)
+        total = _fixed_costs(spots, standing, within, ink) + _COVERED * _counts(spots, others)
         best = int(np.argmin(total))
         if total[best] < _COVERED:
             return np.asarray(spots[best])

@@ -1,0 +1,39 @@
+"""Numbers as they are written beside a figure."""
+
+from __future__ import annotations
+
+import math
+
+__all__ = ["force_text", "is_zero", "number"]
+
+#: A force this small against the largest is no force.
+ZERO = 1e-9
+
+
+def number(value: float, digits: int = 4) -> str:
+    """Write a value with so many significant digits, without an exponent or idle zeros.
+
+    Examples
+    --------
+    >>> number(14.142136), number(-0.5), number(12000.0), number(1e-13)
+    ('14.14', '−0.5', '12000', '0')
+    """
+    if abs(value) < 1e-12:
+        return "0"
+    decimals = min(12, max(0, digits - 1 - math.floor(math.log10(abs(value)))))
+    text = f"{abs(value):.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return f"−{text}" if value < 0 and text != "0" else text
+
+
+def is_zero(force: float, largest: float) -> bool:
+    """Whether a force is none, against the largest at hand."""
+    return abs(force) <= ZERO * max(largest, 1e-300)
+
+
+def force_text(force: float, largest: float) -> str:
+    """Write a member's force as size and sense: ``14.14 (C)``, ``10 (T)``, ``0``."""
+    if is_zero(force, largest):
+        return "0"
+    return f"{number(abs(force))} ({'T' if force > 0 else 'C'})"

@@ -1,0 +1,59 @@
+"""Supports as they are drawn in a clean figure."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.truss import Support
+from ui.marks import INK, PAPER, Circle, Mark, Path, Point
+from ui.views import View
+
+__all__ = ["support", "supports"]
+
+FloatArray = NDArray[np.float64]
+
+
+def supports(view: View) -> list[Mark]:
+    """Draw every support of a laid-out truss."""
+    marks: list[Mark] = []
+    for one in view.truss.supports:
+        at = view.truss.index[one.joint]
+        turn = np.radians(one.angle_deg)
+        push = view.direction(at, float(np.cos(turn)), float(np.sin(turn)))
+        marks += support(one, view.points[at], push, view.font_size)
+    return marks
+
+
+def support(one: Support, at: FloatArray, push: FloatArray, size: float) -> list[Mark]:
+    """Draw a support: a triangle on hatched ground, with two wheels under a roller.
+
+    Parameters
+    ----------
+    one : Support
+    at : ndarray, shape (2,)
+        The joint on the sheet.
+    push : ndarray, shape (2,)
+        Unit direction on the sheet in which the support pushes on the truss.
+    size : float
+        Font size of the sheet.
+    """
+    side = np.array([-push[1], push[0]])
+
+    def to(across: float, down: float) -> Point:
+        x, y = at + size * (across * side - down * push)
+        return float(x), float(y)
+
+    pen = 0.08 * size
+    marks: list[Mark] = [
+        Path((to(-0.7, 1.2), to(0.0, 0.0), to(0.7, 1.2)), INK, pen, closed=True, fill=PAPER)
+    ]
+    ground = 1.2
+    if one.kind == "roller":
+        ground = 1.66
+        for across in (-0.38, 0.38):
+            marks.append(Circle(to(across, 1.43), 0.23 * size, INK, pen, PAPER))
+    marks.append(Path((to(-1.05, ground), to(1.05, ground)), INK, 1.3 * pen))
+    for across in np.arange(-0.9, 1.0, 0.35):
+        marks.append(Path((to(across, ground), to(across - 0.28, ground + 0.32)), INK, 0.7 * pen))
+    return marks
