@@ -1,1 +1,64 @@
-"""The overlay editor: corrections made on the picture itself."""
+"""The overlay editor: corrections made on the picture itself.
+
+Plain ES modules, a style sheet and a skeleton, shipped as they are. The page gets a few lines
+that fetch the modules from the app's own server; no build step, no network beyond it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+__all__ = ["FOLDER", "KEY", "mount", "version"]
+
+FOLDER = Path(__file__).parent
+#: Key of the editor's state in the session.
+KEY = "editor"
+_START = """
+const modules = import(new URL("editor/{version}/editor.js", document.baseURI).href);
+const cleanups = new WeakMap();
+export default function (component) {{
+  const place = component.parentElement;
+  modules.then(({{ mount }}) => cleanups.set(place, mount(component)));
+  return () => cleanups.get(place)?.();
+}}
+"""
+
+
+@cache
+def version() -> str:
+    """Checksum of the editor's files; part of their address, so that none is ever stale."""
+    checksum = hashlib.sha256()
+    for path in sorted(FOLDER.glob("*.*s")):
+        checksum.update(path.read_bytes())
+    return checksum.hexdigest()[:12]
+
+
+@cache
+def _component() -> Callable[..., Any]:
+    import streamlit as st
+
+    component: Callable[..., Any] = st.components.v2.component(
+        "inkstrut_editor",
+        html=(FOLDER / "editor.html").read_text(encoding="utf-8"),
+        css=(FOLDER / "editor.css").read_text(encoding="utf-8"),
+        js=_START.format(version=version()),
+    )
+    return component
+
+
+def mount(
+    data: dict[str, Any],
+    *,
+    on_edit: Callable[[], None],
+    on_wish: Callable[[], None],
+) -> None:
+    """Put the editor on the page, or send it what is new.
+
+    `on_edit` runs when a new revision of the document came up, `on_wish` when
+    the editor asks for something; both find it in ``st.session_state[KEY]``.
+    """
+    _component()(key=KEY, data=data, on_edit_change=on_edit, on_wish_change=on_wish)

@@ -1,0 +1,116 @@
+"""The browser app: one page, the picture with its editor, and beside it the step in hand."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+import streamlit as st
+
+from ui import editor, live, session
+from ui.strings import EDITOR, STEPS, say
+
+_STYLE = """
+<style>
+.stMainBlockContainer { padding: 0.6rem 1.2rem 1.5rem; max-width: 1680px; }
+.stAppHeader { background: transparent; height: 2.6rem; pointer-events: none; }
+.stAppHeader button { pointer-events: auto; }
+h1.brand { font-size: 1.5rem; padding: 0; margin: 0; letter-spacing: -0.01em; }
+h1.brand small { font-size: 0.85rem; font-weight: 400; margin-left: 0.6rem; }
+@media (max-width: 640px) {
+  .stMainBlockContainer { padding: 0.4rem 0.5rem 1rem; }
+  h1.brand small { display: none; }
+}
+</style>
+"""
+#: Picture pixels in a screen pixel, until the editor has said what fits.
+_UNIT = 2.0
+
+
+def main() -> None:
+    """Lay out the page."""
+    st.set_page_config(page_title=say("title"), layout="wide")
+    st.html(_STYLE)
+    workspace()
+
+
+@st.fragment
+def workspace() -> None:
+    """Show the steps, the picture and the step in hand; an edit reruns only this."""
+    st.html(f'<h1 class="brand">{say("title")} <small>{say("tagline")}</small></h1>')
+    st.session_state.setdefault(session.STEP, "picture")
+    step = st.segmented_control(
+        say("steps"),
+        list(STEPS),
+        format_func=STEPS.__getitem__,
+        key=session.STEP,
+        label_visibility="collapsed",
+        required=True,
+    )
+    step = step or "picture"
+    picture, panel = st.columns([1.9, 1], gap="medium")
+    with picture:
+        _editor(step)
+    with panel:
+        import_module(f"ui.steps.{step}").show()
+
+
+def _editor(step: str) -> None:
+    work = session.work()
+    found = live.answer(work.job)
+    unit = st.session_state.get("unit", _UNIT)
+    data = {
+        "strings": EDITOR,
+        "step": step,
+        "unit": unit,
+        "show": {
+            "forces": True,
+            "names": True,
+            "dimensions": step in ("trace", "measure"),
+            "crossings": step in ("picture", "trace"),
+            "doubts": step == "trace",
+        },
+        "document": {
+            "version": f"{st.session_state.setdefault('token', _token())}:{work.version}",
+            "revision": work.revision,
+            "fresh": work.fresh,
+            "pristine": work.pristine,
+            "job": work.job.model_dump(mode="json", exclude={"picture"}),
+            "doubts": list(work.doubts),
+            "picture": work.picture.facts() if work.picture else None,
+        },
+        "overlay": live.overlay(work, found, unit, step),
+    }
+    editor.mount(data, on_edit=_take_edit, on_wish=_obey)
+
+
+def _token() -> str:
+    import secrets
+
+    return secrets.token_hex(6)
+
+
+def _state(name: str) -> Any:
+    return st.session_state[editor.KEY].get(name)
+
+
+def _take_edit() -> None:
+    edit = _state("edit")
+    if edit:
+        token, _, version = edit["version"].partition(":")
+        if token == st.session_state["token"]:
+            session.take_edit({**edit, "version": int(version)})
+
+
+def _obey() -> None:
+    wish = _state("wish") or {}
+    match wish.get("do"):
+        case "step":
+            session.show_step(wish["step"])
+        case "size":
+            st.session_state["unit"] = min(40.0, max(0.1, float(wish["unit"])))
+        case "restore":
+            session.restore(wish)
+
+
+main()

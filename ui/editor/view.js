@@ -1,0 +1,118 @@
+// Where the picture lies in the window: zoom, pan and turn. One transform for everything.
+
+const FURTHEST = 12;
+
+export class View {
+  constructor(onChange) {
+    this.onChange = onChange;
+    this.window = [1, 1];
+    this.picture = [1, 1];
+    this.turn = 0;
+    this.scale = 1;
+    this.shift = [0, 0];
+    this.fitted = true;
+  }
+
+  /** Scale at which the whole picture just fits the window. */
+  get fitScale() {
+    const sideways = this.turn % 180 !== 0;
+    const [w, h] = sideways ? [this.picture[1], this.picture[0]] : this.picture;
+    return Math.min(this.window[0] / w, this.window[1] / h);
+  }
+
+  /** Length in picture pixels of one pixel on the screen. */
+  get unit() {
+    return 1 / this.scale;
+  }
+
+  resize(width, height) {
+    this.window = [width, height];
+    if (this.fitted) this.fit();
+    else this.#changed();
+  }
+
+  show(width, height) {
+    if (this.picture[0] === width && this.picture[1] === height) return;
+    this.picture = [width, height];
+    this.turn = 0;
+    this.fit();
+  }
+
+  fit() {
+    this.scale = this.fitScale;
+    this.centre([this.picture[0] / 2, this.picture[1] / 2]);
+    this.fitted = true;
+  }
+
+  /** Bring a picture point to the middle of the window. */
+  centre(point, scale = this.scale) {
+    this.scale = scale;
+    this.shift = [0, 0];
+    const [x, y] = this.toWindow(point);
+    this.shift = [this.window[0] / 2 - x, this.window[1] / 2 - y];
+    this.fitted = false;
+    this.#changed();
+  }
+
+  /** Bring a point into view without moving more than needed. */
+  reveal(point, margin = 70) {
+    const [x, y] = this.toWindow(point);
+    const off = (v, size) => Math.min(0, v - margin) + Math.max(0, v - (size - margin));
+    this.panBy(-off(x, this.window[0]), -off(y, this.window[1]));
+  }
+
+  panBy(dx, dy) {
+    if (!dx && !dy) return;
+    this.shift = [this.shift[0] + dx, this.shift[1] + dy];
+    this.fitted = false;
+    this.#changed();
+  }
+
+  zoomAt(at, factor) {
+    const fit = this.fitScale;
+    const scale = Math.min(FURTHEST * fit, Math.max(fit * 0.5, this.scale * factor));
+    const ratio = scale / this.scale;
+    this.shift = this.shift.map((v, i) => at[i] + (v - at[i]) * ratio);
+    this.scale = scale;
+    this.fitted = false;
+    this.#changed();
+  }
+
+  /** Turn the picture's view by a quarter; the document does not change. */
+  quarter() {
+    this.turn = (this.turn + 90) % 360;
+    this.fit();
+  }
+
+  #axes() {
+    const angle = (this.turn * Math.PI) / 180;
+    return [Math.cos(angle) * this.scale, Math.sin(angle) * this.scale];
+  }
+
+  toWindow([x, y]) {
+    const [c, s] = this.#axes();
+    return [c * x - s * y + this.shift[0], s * x + c * y + this.shift[1]];
+  }
+
+  toPicture([u, v]) {
+    const [c, s] = this.#axes();
+    const [du, dv] = [u - this.shift[0], v - this.shift[1]];
+    const square = this.scale * this.scale;
+    return [(c * du + s * dv) / square, (c * dv - s * du) / square];
+  }
+
+  /** A move on the screen as a move in the picture. */
+  moveInPicture([dx, dy]) {
+    const [a, b] = [this.toPicture([0, 0]), this.toPicture([dx, dy])];
+    return [b[0] - a[0], b[1] - a[1]];
+  }
+
+  get matrix() {
+    const [c, s] = this.#axes();
+    return `matrix(${c} ${s} ${-s} ${c} ${this.shift[0]} ${this.shift[1]})`;
+  }
+
+  #changed() {
+    this.onChange(this);
+  }
+}

@@ -1,0 +1,224 @@
+"""The live overlay: what the editor draws over the picture, computed anew for each revision."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from model.errors import InputError
+from model.job import Job, truss_of
+from solver.solve import Solution, solve
+from ui import labels
+from ui.numbers import force_text, is_zero, number
+from ui.session import Work
+from ui.strings import say
+from ui.views import View, on_picture
+
+__all__ = ["Answer", "answer", "overlay"]
+
+#: Sizes on the screen, in its pixels: the writing, a joint, an arrow with its value.
+_WRITING = 12.5
+_JOINT = 10.0
+_ARROW = 58.0
+#: How far the joint that moves most swings, in parts of the picture's diagonal.
+_SWING = 0.035
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a job comes to: its solution, or why there is none in one sentence."""
+
+    solution: Solution | None
+    reason: str | None = None
+
+
+def answer(job: Job) -> Answer:
+    """Settle and solve a job; what is wrong with it is said, not raised."""
+    if not job.members or not job.supports:
+        return Answer(None)
+    try:
+        return Answer(solve(truss_of(job)))
+    except InputError as error:
+        return Answer(None, str(error))
+
+
+def overlay(work: Work, found: Answer, unit: float, step: str) -> dict[str, Any]:
+    """Give the editor its overlay.
+
+    Parameters
+    ----------
+    work : Work
+    found : Answer
+    unit : float
+        Picture pixels in one pixel of the screen, the whole picture in view.
+    step : str
+        The step in hand.
+    """
+    line = _line(work, found, step)
+    common = {"revision": work.revision, "line": line}
+    solution = found.solution
+    if solution is None or work.picture is None:
+        return common
+    pixels = {name: joint.pixel for name, joint in work.job.joints.items()}
+    try:
+        view = on_picture(solution.truss, pixels, work.picture.width, work.picture.height)
+    except InputError:
+        return common
+    if len(solution.mechanisms):
+        return {**common, "mechanism": _motion(solution, view)}
+    if solution.forces is None:
+        return common
+    return {**common, **_forces(work.job, solution, view, unit)}
+
+
+def _forces(job: Job, solution: Solution, view: View, unit: float) -> dict[str, Any]:
+    truss, forces = solution.truss, solution.forces
+    assert forces is not None
+    largest = float(np.abs(forces).max(initial=0.0))
+    members = {}
+    for (a, b), force in zip(truss.members.tolist(), forces.tolist(), strict=True):
+        members[_key(truss.joints[a], truss.joints[b])] = {
+            "sense": _sense(force, largest),
+            "weight": round(math.sqrt(abs(force) / largest), 3) if largest else 0,
+            "said": _said(force, largest, job.units.force),
+        }
+    reactions = _reactions(solution, view, largest)
+    size = _WRITING * unit
+    placed = labels.place(
+        [
+            labels.along(force_text(force, largest), tuple(p), tuple(q), size)
+            for (p, q), force in zip(view.segments.tolist(), forces.tolist(), strict=True)
+        ],
+        obstacles=_obstacles(view, reactions, solution, unit),
+        frame=(0.0, 0.0, view.width, view.height),
+    )
+    written = [
+        {
+            "text": label.text,
+            "x": round(label.x, 1),
+            "y": round(label.y, 1),
+            "angle_deg": round(label.angle_deg, 2),
+            "width": round(label.width, 1),
+            "height": round(label.height, 1),
+            "leader": label.leader,
+            "sense": _sense(force, largest),
+        }
+        for label, force in zip(placed, forces.tolist(), strict=True)
+    ]
+    return {"members": members, "reactions": reactions, "labels": written, "font": round(size, 2)}
+
+
+def _key(a: str, b: str) -> str:
+    return f"{a}-{b}" if a < b else f"{b}-{a}"
+
+
+def _sense(force: float, largest: float) -> str:
+    if is_zero(force, largest):
+        return "0"
+    return "T" if force > 0 else "C"
+
+
+def _said(force: float, largest: float, unit: str) -> str:
+    if is_zero(force, largest):
+        return say("no_force")
+    return f"{number(abs(force))} {unit} {say('tension' if force > 0 else 'compression')}"
+
+
+def _reactions(
+    solution: Solution, view: View, largest: float
+) -> dict[str, list[dict[str, object]]]:
+    """Reaction arrows at each support, as they lie in the picture."""
+    truss = solution.truss
+    drawn: dict[str, list[dict[str, object]]] = {}
+    for support in truss.supports:
+        x, y = solution.reaction_at[support.joint]
+        parts = [(x, 0.0), (0.0, y)] if support.kind == "pin" else [(x, y)]
+        joint = truss.index[support.joint]
+        drawn[support.joint] = [
+            {
+                "direction_deg": _angle(view.direction(joint, *part)),
+                "text": number(math.hypot(*part)),
+            }
+            for part in parts
+            if not is_zero(math.hypot(*part), largest)
+        ]
+    return drawn
+
+
+def _angle(vector: Any) -> float:
+    """Direction of a vector of the picture, counter-clockwise as seen."""
+    return round(math.degrees(math.atan2(-vector[1], vector[0])) % 360.0, 1)
+
+
+def _obstacles(
+    view: View, reactions: dict[str, list[dict[str, object]]], solution: Solution, unit: float
+) -> list[labels.Obstacle]:
+    """What the values keep clear of: joints, members, the arrows of loads and reactions."""
+    points = [tuple(point) for point in view.points.tolist()]
+    kept = [labels.disc(point, _JOINT * unit) for point in points]
+    kept += [
+        labels.stroke(tuple(p), tuple(q), 3 * unit, 0.5) for p, q in view.segments.tolist()
+    ]
+    truss = solution.truss
+    directions = [
+        (truss.index[load.joint], _angle(view.direction(truss.index[load.joint], load.fx, load.fy)))
+        for load in truss.loads
+        if load.fx or load.fy
+    ]
+    directions += [
+        (truss.index[name], float(str(part["direction_deg"])))
+        for name, parts in reactions.items()
+        for part in parts
+    ]
+    for joint, degrees in directions:
+        x, y = points[joint]
+        dx, dy = math.cos(math.radians(degrees)), -math.sin(math.radians(degrees))
+        reach = (_ARROW + 34) * unit
+        # The arrow stands on the freer side of its joint; both sides are kept clear.
+        for side in (1, -1):
+            end = (x + side * dx * reach, y + side * dy * reach)
+            kept.append(labels.stroke((x, y), end, 30 * unit, 2.0))
+    return kept
+
+
+def _motion(solution: Solution, view: View) -> dict[str, list[float]]:
+    """How far each joint swings in the picture."""
+    moves = solution.mechanisms[0]
+    swing = _SWING * math.hypot(view.width, view.height)
+    seen = np.einsum("nij,nj->ni", view.jacobians, moves)
+    most = float(np.hypot(*seen.T).max()) or 1.0
+    return {
+        name: [round(x * swing / most, 2), round(y * swing / most, 2)]
+        for name, (x, y) in zip(solution.truss.joints, seen.tolist(), strict=True)
+    }
+
+
+def _line(work: Work, found: Answer, step: str) -> dict[str, Any]:
+    """Give the one line: what is missing and where to go for it, or that all is well."""
+    job = work.job
+    if not job.joints:
+        return _asks("line_empty", {"tool": "joint", "step": "trace"})
+    if not job.members:
+        return _asks("line_no_members", {"tool": "member", "step": "trace"})
+    if not job.supports:
+        return _asks("line_no_support", {"tool": "support", "step": "trace"})
+    if not job.loads:
+        return _asks("line_no_load", {"tool": "load", "step": "trace"})
+    for index, load in enumerate(job.loads):
+        if load.magnitude is None and not load.fx and not load.fy:
+            goto = {"select": [f"l:{index}"], "type": True}
+            return _asks("line_load_value", goto, joint=load.joint)
+    if found.solution is None or found.solution.forces is None:
+        reason = found.reason or (found.solution and found.solution.reason) or ""
+        return {"text": reason, "tone": "stop", "goto": {"step": "trace"}}
+    if work.doubts:
+        goto = {"step": "trace", "doubts": True}
+        return _asks("line_unsure", goto, unit=job.units.force, n=len(work.doubts))
+    return {"text": say("line_solved", unit=job.units.force), "tone": "done", "goto": None}
+
+
+def _asks(name: str, goto: dict[str, Any], **values: object) -> dict[str, Any]:
+    return {"text": say(name, **values), "tone": "asks", "goto": goto}

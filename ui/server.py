@@ -1,0 +1,27 @@
+"""The app with the addresses of its own: pictures, and the editor's modules."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+from starlette.routing import Route
+
+from ui import shelf
+from ui.editor import FOLDER
+
+
+async def _module(request: Request) -> Response:
+    path = FOLDER / request.path_params["name"]
+    if path.suffix != ".js" or path.parent != FOLDER or not path.is_file():
+        return Response(status_code=404)
+    kept = {"Cache-Control": "public, max-age=31536000, immutable"}
+    return FileResponse(path, media_type="text/javascript", headers=kept)
+
+
+app = st.App(
+    Path(__file__).with_name("app.py"),
+    routes=[*shelf.routes(), Route("/editor/{version}/{name}", _module)],
+)

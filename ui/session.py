@@ -1,0 +1,176 @@
+"""One person's work in one session: the document, which revision of it, and the step.
+
+The editor owns the document while a person edits it. Its revisions come up here and are taken
+when they belong to the version it was last given; a change made on this side makes a new version.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+import sample_sketches
+import streamlit as st
+
+from model.candidate import Candidate
+from model.errors import InputError
+from model.job import Job, JobPicture, read_job
+from ui import shelf
+from ui.strings import STEPS
+
+__all__ = ["Work", "change", "open_job", "open_sample", "show_step", "take_edit", "take_up", "work"]
+
+#: Where the work is kept in the session, and the step's control.
+_WORK, STEP = "work", "step"
+
+
+@dataclass(frozen=True)
+class Work:
+    """What a person has in hand.
+
+    Attributes
+    ----------
+    job : Job
+    doubts : tuple of dict
+        What the reader was not sure of, with names of joints; as the editor takes them.
+    picture : Picture or None
+    version : int
+        Grows with every change made on this side.
+    revision : int
+        The editor's count since it was given that version.
+    fresh : bool
+        The version is another truss, not a change to the one before.
+    pristine : bool
+        It is the sample that everybody sees first.
+    sample : str or None
+        Name of the sample it began as.
+    """
+
+    job: Job
+    doubts: tuple[dict[str, Any], ...] = ()
+    picture: shelf.Picture | None = None
+    version: int = 1
+    revision: int = 0
+    fresh: bool = True
+    pristine: bool = False
+    sample: str | None = None
+
+
+@cache
+def _sample(name: str) -> tuple[Job, shelf.Picture]:
+    path = sample_sketches.picture_path(name)
+    picture = shelf.put(path.read_bytes(), path.name)
+    job = sample_sketches.load_job(name)
+    return job.model_copy(
+        update={"picture": JobPicture(name=picture.name, sha256=picture.sha256)}
+    ), picture
+
+
+def work() -> Work:
+    """Give the session's work; a new session begins with the first sample, solved."""
+    if _WORK not in st.session_state:
+        name = sample_sketches.names()[0]
+        job, picture = _sample(name)
+        st.session_state[_WORK] = Work(job, picture=picture, pristine=True, sample=name)
+    kept: Work = st.session_state[_WORK]
+    return kept
+
+
+def change(job: Job) -> None:
+    """Take a change that was made beside the picture; it becomes a step in the editor's undo."""
+    now = work()
+    st.session_state[_WORK] = replace(
+        now, job=job, version=now.version + 1, revision=0, fresh=False, pristine=False
+    )
+
+
+def take_up(
+    job: Job,
+    picture: shelf.Picture | None,
+    doubts: tuple[dict[str, Any], ...] = (),
+    *,
+    sample: str | None = None,
+) -> None:
+    """Begin with another truss."""
+    st.session_state[_WORK] = Work(job, doubts, picture, version=work().version + 1, sample=sample)
+
+
+def open_sample(name: str) -> None:
+    """Begin with a sample."""
+    job, picture = _sample(name)
+    take_up(job, picture, sample=name)
+
+
+def open_job(text: str | bytes | dict[str, Any]) -> None:
+    """Begin with a saved job; the work in hand stays when it cannot be read."""
+    import base64
+    import binascii
+
+    job = read_job(text)
+    picture = None
+    if job.picture is not None:
+        picture = shelf.find(job.picture.sha256, job.picture.name)
+        if picture is None and job.picture.data is not None:
+            try:
+                content = base64.b64decode(job.picture.data, validate=True)
+            except binascii.Error as error:
+                raise InputError(
+                    f"The job's picture '{job.picture.name}' is damaged; save the job again."
+                ) from error
+            picture = shelf.put(content, job.picture.name)
+        job = job.model_copy(update={"picture": job.picture.model_copy(update={"data": None})})
+    take_up(job, picture)
+
+
+def take_edit(edit: dict[str, Any]) -> None:
+    """Take a revision from the editor, unless it is of a version that is gone."""
+    now = work()
+    if edit["version"] != now.version or edit["revision"] <= now.revision:
+        return
+    st.session_state[_WORK] = replace(
+        now,
+        job=Job.model_validate({**edit["job"], "picture": now.job.picture}),
+        doubts=tuple(edit["doubts"]),
+        revision=edit["revision"],
+        pristine=False,
+    )
+
+
+def restore(wish: dict[str, Any]) -> None:
+    """Take up what the browser has kept."""
+    picture = None
+    if wish.get("picture"):
+        picture = shelf.find(wish["picture"]["sha256"], wish["picture"]["name"])
+    take_up(Job.model_validate(wish["job"]), picture, tuple(wish["doubts"]))
+    show_step(wish.get("step") or "trace")
+
+
+def show_step(step: str) -> None:
+    """Go to a step."""
+    if step in STEPS:
+        st.session_state[STEP] = step
+
+
+def doubts_of(candidate: Candidate, names: dict[int, str]) -> tuple[dict[str, Any], ...]:
+    """Give a reading's doubts with the names of joints instead of their ids."""
+
+    def named(ids: list[int]) -> list[str]:
+        return [names[i] for i in ids if i in names]
+
+    return tuple(
+        {
+            **doubt.model_dump(),
+            "joints": named(doubt.joints),
+            "alternatives": [
+                {
+                    **other.model_dump(),
+                    "edits": [
+                        {**edit.model_dump(), "joints": named(edit.joints)} for edit in other.edits
+                    ],
+                }
+                for other in doubt.alternatives
+            ],
+        }
+        for doubt in candidate.doubts
+    )

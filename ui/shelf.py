@@ -1,0 +1,150 @@
+"""Pictures on the server: put on a shelf by their checksum, fetched by URL, never in messages.
+
+A picture is only found by who knows its checksum, so that sessions do not meet.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import re
+import tempfile
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from urllib.parse import unquote
+
+from PIL import Image
+from starlette.requests import Request
+from starlette.responses import FileResponse, JSONResponse, Response
+from starlette.routing import Route
+
+from model.errors import InputError
+
+__all__ = ["Picture", "find", "put", "routes"]
+
+#: Long side of what the browser gets to see; the original stays for export.
+_LONG_SIDE = 2000
+_MOST_BYTES = 80_000_000
+_MOST_PICTURES = 300
+_CHECKSUM = re.compile(r"^[0-9a-f]{64}$")
+_FOREVER = {"Cache-Control": "private, max-age=31536000, immutable"}
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture on the shelf: its name, checksum, and size in upright pixels."""
+
+    name: str
+    sha256: str
+    width: int
+    height: int
+
+    @property
+    def original(self) -> Path:
+        """File with the bytes as they came."""
+        return _folder() / self.sha256
+
+    def facts(self) -> dict[str, object]:
+        """What the editor needs to show and keep the picture."""
+        return {
+            "name": self.name,
+            "sha256": self.sha256,
+            "width": self.width,
+            "height": self.height,
+            "url": f"picture/{self.sha256}/view",
+            "original": f"picture/{self.sha256}/original",
+        }
+
+
+@cache
+def _shelf() -> tempfile.TemporaryDirectory[str]:
+    return tempfile.TemporaryDirectory(prefix="inkstrut-")
+
+
+def _folder() -> Path:
+    return Path(_shelf().name)
+
+
+def put(content: bytes, name: str) -> Picture:
+    """Put a picture on the shelf.
+
+    Raises
+    ------
+    InputError
+        If it is not a picture that can be read.
+    """
+    from vision.picture import full_size
+
+    checksum = hashlib.sha256(content).hexdigest()
+    there = find(checksum, name)
+    if there is not None:
+        return there
+    image = Image.fromarray(full_size(content, name=name))
+    picture = Picture(name, checksum, *image.size)
+    image.thumbnail((_LONG_SIDE, _LONG_SIDE))
+    view = io.BytesIO()
+    image.save(view, "JPEG", quality=86)
+    picture.original.write_bytes(content)
+    (_folder() / f"{checksum}.jpg").write_bytes(view.getvalue())
+    (_folder() / f"{checksum}.size").write_text(f"{picture.width} {picture.height}")
+    _tidy()
+    return picture
+
+
+def find(checksum: str, name: str) -> Picture | None:
+    """Find a picture by its checksum, if it is on the shelf."""
+    size = _folder() / f"{checksum}.size"
+    if not _CHECKSUM.match(checksum) or not size.exists():
+        return None
+    width, height = map(int, size.read_text().split())
+    return Picture(name, checksum, width, height)
+
+
+def _tidy() -> None:
+    """Take the oldest pictures off a full shelf."""
+    sizes = sorted(_folder().glob("*.size"), key=lambda path: path.stat().st_mtime)
+    for size in sizes[:-_MOST_PICTURES]:
+        for path in (size, size.with_suffix(".jpg"), size.with_suffix("")):
+            path.unlink(missing_ok=True)
+
+
+async def _get(request: Request) -> Response:
+    checksum, which = request.path_params["checksum"], request.path_params["which"]
+    if find(checksum, "") is None or which not in ("view", "original"):
+        return Response(status_code=404)
+    if which == "view":
+        return FileResponse(
+            _folder() / f"{checksum}.jpg", media_type="image/jpeg", headers=_FOREVER
+        )
+    # Whatever was brought is never shown as a page of this server.
+    return FileResponse(
+        _folder() / checksum,
+        media_type="application/octet-stream",
+        headers={**_FOREVER, "X-Content-Type-Options": "nosniff"},
+    )
+
+
+async def _post(request: Request) -> Response:
+    """Take back a picture that the browser has kept."""
+    origin = request.headers.get("origin", "")
+    if origin.split("://")[-1] != request.headers.get("host"):
+        return Response(status_code=403)
+    content = bytearray()
+    async for part in request.stream():
+        content += part
+        if len(content) > _MOST_BYTES:
+            return Response("The picture is larger than 80 MB.", status_code=413)
+    try:
+        picture = put(bytes(content), unquote(request.headers.get("x-picture-name", "picture")))
+    except InputError as error:
+        return Response(str(error), status_code=422)
+    return JSONResponse(picture.facts())
+
+
+def routes() -> list[Route]:
+    """Give the server's routes for pictures."""
+    return [
+        Route("/picture/{checksum}/{which}", _get, methods=["GET", "HEAD"]),
+        Route("/picture", _post, methods=["POST"]),
+    ]

@@ -1,0 +1,1 @@
+"""The six steps of the app: what stands beside the picture in each."""

@@ -1,0 +1,5 @@
+"""forces"""
+import streamlit as st
+from ui.strings import say
+def show() -> None:
+    st.subheader(say("forces_heading"))

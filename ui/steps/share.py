@@ -1,0 +1,5 @@
+"""share"""
+import streamlit as st
+from ui.strings import say
+def show() -> None:
+    st.subheader(say("share_heading"))
