@@ -36,6 +36,8 @@ class Solution:
     truss : Truss
     status : {'determinate', 'redundant', 'unstable', 'rejected'}
         'unstable' whenever some joint can move, whatever the counts and loads.
+    loads : ndarray, shape (n, 2)
+        The sum of the loads on each joint.
     reason : str or None
         Why there are no forces, in one sentence that names joints.
     forces : ndarray, shape (m,), or None
@@ -56,6 +58,7 @@ class Solution:
 
     truss: Truss
     status: Status
+    loads: FloatArray
     reason: str | None = None
     forces: FloatArray | None = None
     reactions: FloatArray | None = None
@@ -64,6 +67,19 @@ class Solution:
     redundants: int = 0
     condition: float = 1.0
     residual: float = 0.0
+
+    @property
+    def largest(self) -> float:
+        """Largest size of any load, member force or reaction component."""
+        parts = (self.loads, self.forces, self.reactions)
+        return max(float(np.abs(p).max(initial=0.0)) for p in parts if p is not None)
+
+    @cached_property
+    def unknowns(self) -> list[float]:
+        """Member forces, then reaction components; empty where there are none."""
+        if self.forces is None or self.reactions is None:
+            return []
+        return [*self.forces.tolist(), *self.reactions.tolist()]
 
     @cached_property
     def reaction_at(self) -> dict[str, tuple[float, float]]:
@@ -100,27 +116,28 @@ def solve(truss: Truss, factors: dict[str | None, float] | None = None) -> Solut
     """
     reason = refusal(truss)
     if reason is not None:
-        return Solution(truss, "rejected", reason)
+        return Solution(truss, "rejected", np.zeros_like(truss.points), reason)
     loads = truss.load_vector(factors)
     columns = equilibrium.columns(truss)
     square = len(columns.starts) - 1 == loads.size
     if square:
         direct = (_dense if loads.size <= _SMALL else _sparse)(columns, loads.ravel())
         if direct.smallest > _SURE:
-            return _determinate(truss, direct, direct.smallest)
+            return _determinate(truss, loads, direct, direct.smallest)
     from solver.rank import rank_of
 
     rank = rank_of(equilibrium.equilibrium_matrix(truss))
     if len(rank.mechanisms):
         said = unstable(truss, rank.mechanisms)
         return Solution(
-            truss, "unstable", said, mechanisms=rank.mechanisms, redundants=rank.redundants
+            truss, "unstable", loads, said, mechanisms=rank.mechanisms, redundants=rank.redundants
         )
     if square:
-        return _determinate(truss, direct, rank.smallest)
+        return _determinate(truss, loads, direct, rank.smallest)
     return Solution(
         truss,
         "redundant",
+        loads,
         "The truss is redundant; it needs E and A of its members.",
         redundants=rank.redundants,
     )
@@ -134,11 +151,12 @@ class _Direct(NamedTuple):
     smallest: float
 
 
-def _determinate(truss: Truss, direct: _Direct, smallest: float) -> Solution:
+def _determinate(truss: Truss, loads: FloatArray, direct: _Direct, smallest: float) -> Solution:
     count = len(truss.members)
     return Solution(
         truss,
         "determinate",
+        loads,
         forces=direct.unknowns[:count],
         reactions=direct.unknowns[count:],
         condition=1.0 / smallest,
@@ -151,16 +169,16 @@ def _dense(columns: equilibrium.Columns, loads: FloatArray) -> _Direct:
     right = np.eye(loads.size, loads.size + 1, 1)
     right[:, 0] = -loads
     try:
-        both: FloatArray = np.linalg.solve(matrix, right)
+        both = np.linalg.solve(matrix, right)
     except np.linalg.LinAlgError:
         return _Direct(np.zeros(loads.size), 0.0, 0.0)
-    unknowns = both[:, 0]
-    left_over = np.asarray(matrix @ unknowns + loads)
+    unknowns = np.array(both[:, 0], dtype=float)
+    left_over = matrix @ unknowns + loads
     if np.abs(left_over).max() > _TIGHT * np.abs(loads).max():
         # Close to a critical form the forces are so large that the remainder drowns in the
         # rounding of the products; a longer word finds it.
         exact = matrix.astype(np.longdouble)
-        unknowns = unknowns - both[:, 1:] @ (exact @ unknowns + loads).astype(float)
+        unknowns -= both[:, 1:] @ (exact @ unknowns + loads).astype(float)
         left_over = (exact @ unknowns + loads).astype(float)
     smallest = 1.0 / float(np.linalg.norm(both[:, 1:]) * _largest(columns, loads.size))
     return _Direct(unknowns, float(np.abs(left_over).max()), smallest)
