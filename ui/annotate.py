@@ -8,7 +8,6 @@ joints, which pull away from them in tension and push at them in compression.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,7 +34,7 @@ from ui.marks import (
 )
 from ui.numbers import force_text, is_zero, number
 from ui.pictures import Photo
-from ui.symbols import supports
+from ui.symbols import freedom, supports
 from ui.views import View, on_picture, true_scale
 
 __all__ = ["annotated", "member_colour", "over_view", "wrapped"]
@@ -194,7 +193,7 @@ def _placed(view: View, force: _Force, busy: list[float]) -> _Arrow:
     dx, dy = force.direction
     heading = math.degrees(math.atan2(-dy, dx))
     # Drawn into the joint, as by hand, unless a line is there and the other side is freer.
-    into = _freedom(heading + 180.0, busy) >= min(25.0, _freedom(heading, busy))
+    into = freedom(heading + 180.0, busy) >= min(25.0, freedom(heading, busy))
     size, scale = view.font_size, view.scales[force.joint]
     near, far = 0.35 * size, 0.35 * size + 2.6 * size * scale
     sign = -1.0 if into else 1.0
@@ -203,11 +202,6 @@ def _placed(view: View, force: _Force, busy: list[float]) -> _Arrow:
     outer = (x + sign * far * dx, y + sign * far * dy)
     tail, tip = (outer, inner) if into else (inner, outer)
     return _Arrow(tail, tip, outer, heading + (180.0 if into else 0.0), force)
-
-
-def _freedom(angle: float, busy: Iterable[float]) -> float:
-    """Smallest turn from a direction to one that is taken."""
-    return min((abs((angle - other + 180.0) % 360.0 - 180.0) for other in busy), default=180.0)
 
 
 def _loads(view: View, job: Job) -> list[_Force]:

@@ -1,6 +1,8 @@
-"""Supports as they are drawn in a clean figure."""
+"""Supports as they are drawn in a clean figure, and the room around a joint."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +11,7 @@ from model.truss import Support
 from ui.marks import INK, PAPER, Circle, Mark, Path, Point
 from ui.views import View
 
-__all__ = ["support", "supports"]
+__all__ = ["freedom", "support", "supports"]
 
 FloatArray = NDArray[np.float64]
 
@@ -57,3 +59,8 @@ def support(one: Support, at: FloatArray, push: FloatArray, size: float) -> list
     for across in np.arange(-0.9, 1.0, 0.35):
         marks.append(Path((to(across, ground), to(across - 0.28, ground + 0.32)), INK, 0.7 * pen))
     return marks
+
+
+def freedom(angle: float, busy: Iterable[float]) -> float:
+    """Smallest turn from a direction to one that is taken."""
+    return min((abs((angle - other + 180.0) % 360.0 - 180.0) for other in busy), default=180.0)

@@ -77,6 +77,13 @@ class View:
         typical = float(np.median(local)) or 1.0
         return np.asarray(np.clip(local / typical, 0.65, 1.5))
 
+    def place(self, x: float, y: float) -> tuple[float, float]:
+        """Place on the sheet of a world point; exact in a figure to scale."""
+        world, sheet = self.truss.points, self.points
+        offset = _similarity(world, sheet) @ (np.array([x, y]) - world.mean(0))
+        column, row = sheet.mean(0) + offset
+        return float(column), float(row)
+
     def direction(self, joint: int, x: float, y: float) -> FloatArray:
         """Unit vector on the sheet of the world direction (x, y) at a joint."""
         vector = self.jacobians[joint] @ np.array([x, y])
