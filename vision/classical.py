@@ -66,10 +66,15 @@ def read_ink(ink: BoolMap, detector: str = "classical") -> Maps:
     nodes = find_nodes(lines, reach=reach)
     frame, nodes = _largest_frame(small, lines, nodes)
     if frame.graph.number_of_edges():
+        nodes = _contract(frame, nodes, 0.03 * span)
         rings = find_rings(small, largest=0.06 * span)
         _take_out_supports(frame, nodes, rings, small)
-        loose = _prune(frame, nodes)
-        _take_loads(frame, nodes, lines, loose, small)
+        _prune(frame)
+        _take_out_hanging(frame, nodes, rings)
+        _take_out_unbraced(frame)
+        _prune(frame)
+        _take_rings(frame, nodes, lines, rings)
+        _take_loads(frame, nodes, lines, small)
     return _paint(frame, nodes, small, 1.0 / factor)
 
 
@@ -125,6 +130,23 @@ def _bars(ink: BoolMap, lines: Segments, nodes: list[Node], group: Iterable[int]
     return graph
 
 
+def _contract(frame: _Frame, nodes: list[Node], shortest: float) -> list[Node]:
+    """Make one node of two with a bar between them that is too short to be one."""
+    graph, moved = frame.graph, list(nodes)
+    for a, b, data in sorted(graph.edges(data=True), key=lambda edge: float(edge[2]["length"])):
+        if data["length"] >= shortest or not graph.has_edge(a, b):
+            continue
+        keep, drop = (a, b) if len(moved[a].lines) >= len(moved[b].lines) else (b, a)
+        lines = moved[keep].lines | moved[drop].lines
+        moved[keep] = Node(moved[keep].at, lines, moved[keep].ending | moved[drop].ending)
+        for other, edge in list(graph[drop].items()):
+            if other != keep and not graph.has_edge(keep, other):
+                length = float(np.hypot(*(moved[keep].at - moved[other].at)))
+                graph.add_edge(keep, other, length=length, line=edge["line"])
+        graph.remove_node(drop)
+    return moved
+
+
 def _inked(thick: NDArray[np.uint8], start: NDArray[np.float64], end: NDArray[np.float64]) -> float:
     places = np.linspace(start, end, max(8, int(np.hypot(*(end - start)))))
     columns = np.clip(np.round(places[:, 0]).astype(int), 0, thick.shape[1] - 1)
@@ -144,14 +166,48 @@ def _take_out_supports(frame: _Frame, nodes: list[Node], rings: Segments, ink: B
         base = _support_base(graph, nodes, apex, small, thick)
         if base is None:
             continue
-        middle = (nodes[base[0]].at + nodes[base[1]].at) / 2
-        push = nodes[apex].at - middle
-        side = float(np.hypot(*(nodes[base[0]].at - nodes[base[1]].at)))
-        on_rings = any(_below(ring, middle, push, side) for ring in rings)
-        angle = float(np.degrees(np.arctan2(-push[1], push[0])))
-        frame.supports[apex] = ("roller" if on_rings else "pin", angle)
-        frame.symbol_lines |= {graph.edges[edge]["line"] for edge in graph.edges(base)}
-        graph.remove_nodes_from(base)
+        _record_support(frame, nodes, rings, apex, base)
+
+
+def _take_out_hanging(frame: _Frame, nodes: list[Node], rings: Segments) -> None:
+    """Recognise what hangs on the rest by a single joint as a support and remove it.
+
+    Nothing in a truss that stands can turn about one joint of its rest, so a
+    closed outline that does is the drawing of a support, however large.
+    """
+    graph = frame.graph
+    blocks = [graph.subgraph(block) for block in nx.biconnected_components(graph)]
+    if len(blocks) < 2:
+        return
+    main = max(blocks, key=lambda block: float(block.size("length")))
+    for apex in set(nx.articulation_points(graph)) & set(main):
+        rest = set(graph) - (set(main) - {apex})
+        hanging = nx.node_connected_component(graph.subgraph(rest), apex) - {apex}
+        _record_support(frame, nodes, rings, apex, hanging)
+
+
+def _take_out_unbraced(frame: _Frame) -> None:
+    """Remove what no triangle holds: dimension and extension lines around the truss."""
+    graph = frame.graph
+    held = {node for node, count in nx.triangles(graph).items() if count}
+    if held:
+        graph.remove_nodes_from(set(graph) - held)
+
+
+def _record_support(
+    frame: _Frame, nodes: list[Node], rings: Segments, apex: int, base: Iterable[int]
+) -> None:
+    """Note the support whose outline has the corners `base`, and remove the outline."""
+    corners = np.array([nodes[corner].at for corner in base])
+    middle = corners.mean(axis=0)
+    push = nodes[apex].at - middle
+    side = float(np.hypot(*np.ptp(corners, axis=0)))
+    on_rings = any(_below(ring, middle, push, side) for ring in rings)
+    angle = float(np.degrees(np.arctan2(-push[1], push[0])))
+    frame.supports[apex] = ("roller" if on_rings else "pin", angle)
+    edges = frame.graph.edges(list(base))
+    frame.symbol_lines |= {frame.graph.edges[edge]["line"] for edge in edges}
+    frame.graph.remove_nodes_from(list(base))
 
 
 def _below(
@@ -162,7 +218,7 @@ def _below(
     offset = ring[:2] - middle
     depth = -float(offset @ push) / height
     aside = abs(float(offset[0] * push[1] - offset[1] * push[0])) / height
-    return 0.6 * ring[2] < depth < 0.5 * height and aside < 0.7 * side and ring[2] > 0.06 * side
+    return 0.6 * ring[2] < depth < 0.5 * height and aside < 0.7 * side and ring[2] > 0.03 * side
 
 
 def _support_base(
@@ -192,28 +248,46 @@ def _support_base(
     return None
 
 
-def _prune(frame: _Frame, nodes: list[Node]) -> list[tuple[int, int]]:
-    """Remove bars with a free end, again and again; return those that hung on a joint."""
-    graph = frame.graph
-    pieces = [graph.subgraph(piece).copy() for piece in nx.connected_components(graph)]
+def _prune(frame: _Frame) -> None:
+    """Keep the largest piece, without bars that have a free end."""
+    pieces = [frame.graph.subgraph(piece) for piece in nx.connected_components(frame.graph)]
     if pieces:
-        graph = max(pieces, key=lambda piece: piece.size("length"))
-        frame.graph = graph
-    loose: list[tuple[int, int]] = []
-    while True:
-        free = [node for node in graph if graph.degree(node) <= 1]
-        if not free:
-            break
-        for node in free:
-            loose += [(other, node) for other in graph[node]]
-            graph.remove_node(node)
-    frame.supports = {joint: what for joint, what in frame.supports.items() if joint in graph}
-    return [(joint, end) for joint, end in loose if joint in graph]
+        largest = max(pieces, key=lambda piece: float(piece.size("length")))
+        frame.graph = nx.Graph(nx.k_core(largest, 2))
+    frame.supports = {joint: what for joint, what in frame.supports.items() if joint in frame.graph}
 
 
-def _take_loads(
-    frame: _Frame, nodes: list[Node], lines: Segments, loose: list[tuple[int, int]], ink: BoolMap
-) -> None:
+def _take_rings(frame: _Frame, nodes: list[Node], lines: Segments, rings: Segments) -> None:
+    """Recognise a single ring between a joint and the ground as a roller."""
+    for joint in set(frame.graph) - set(frame.supports):
+        for x, y, radius in rings:
+            push = nodes[joint].at - np.array([x, y])
+            distance = float(np.hypot(*push))
+            if not 0.7 * radius < distance < 3.0 * radius + 4:
+                continue
+            if _ground_beyond(lines, np.array([x, y]), push / distance, radius):
+                angle = float(np.degrees(np.arctan2(-push[1], push[0])))
+                frame.supports[joint] = ("roller", angle)
+                break
+
+
+def _ground_beyond(
+    lines: Segments, centre: NDArray[np.float64], push: NDArray[np.float64], radius: float
+) -> bool:
+    """Tell whether a line touches a ring on the side away from its joint."""
+    for line in lines:
+        start, along = line[:2], line[2:] - line[:2]
+        length = float(np.hypot(*along))
+        if abs(float(along @ push)) > 0.35 * length or length < 2 * radius:
+            continue
+        share = float(np.clip((centre - start) @ along / length**2, 0, 1))
+        offset = start + share * along - centre
+        if 0.6 * radius < float(np.hypot(*offset)) < 2.0 * radius + 4 and float(offset @ push) < 0:
+            return True
+    return False
+
+
+def _take_loads(frame: _Frame, nodes: list[Node], lines: Segments, ink: BoolMap) -> None:
     """Find arrows among the strokes that are not bars and point at a joint."""
     graph = frame.graph
     if graph.number_of_nodes() < 2:

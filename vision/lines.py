@@ -238,7 +238,8 @@ def extend_along_ink(segments: Segments, ink: BoolMap, longest: float) -> Segmen
     """Lengthen each line at both ends as far as its stroke goes on straight.
 
     Strokes that meet at a sharp angle run together before they reach the joint,
-    where thinning loses them; the ink itself still shows the way.
+    where thinning loses them; the ink itself still shows the way. A line is
+    lengthened no farther than to the first line that it meets.
 
     Parameters
     ----------
@@ -261,4 +262,28 @@ def extend_along_ink(segments: Segments, ink: BoolMap, longest: float) -> Segmen
             reached = len(steps) if not len(blank) else int(blank[0])
             if reached:
                 grown[row, column : column + 2] = places[reached - 1]
-    return grown
+    return np.array([_cut_at_meeting(row, segments, grown) for row in range(len(grown))]).reshape(
+        -1, 4
+    )
+
+
+def _cut_at_meeting(row: int, segments: Segments, grown: Segments) -> NDArray[np.float64]:
+    """Take back what was added to a line beyond the first line that it meets."""
+    line = grown[row].copy()
+    others = np.delete(grown, row, axis=0)
+    for column in (0, 2):
+        end, tip = segments[row, column : column + 2], line[column : column + 2]
+        added = tip - end
+        if not len(others) or float(np.hypot(*added)) < 1.0:
+            continue
+        along = others[:, 2:] - others[:, :2]
+        sine = added[0] * along[:, 1] - added[1] * along[:, 0]
+        offset = others[:, :2] - end
+        safe = np.where(np.abs(sine) < 1e-9, np.inf, sine)
+        share = (offset[:, 0] * along[:, 1] - offset[:, 1] * along[:, 0]) / safe
+        place = (offset[:, 0] * added[1] - offset[:, 1] * added[0]) / safe
+        sharp = np.abs(sine) > 0.14 * np.hypot(*added) * np.hypot(along[:, 0], along[:, 1])
+        meets = sharp & (share > 0) & (share < 1) & (place > -0.02) & (place < 1.02)
+        if meets.any():
+            line[column : column + 2] = end + float(share[meets].min()) * added
+    return line

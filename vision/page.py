@@ -32,7 +32,7 @@ class Sheet:
     dark: bool
 
 
-def find_ink(grey: NDArray[np.uint8], *, strictness: float = 1.0) -> Sheet:
+def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
     """Tell ink from paper under uneven light.
 
     The paper's own brightness is estimated at quarter scale (a local maximum
@@ -41,9 +41,7 @@ def find_ink(grey: NDArray[np.uint8], *, strictness: float = 1.0) -> Sheet:
 
     Parameters
     ----------
-    grey : ndarray of uint8, shape (rows, columns)
-    strictness : float
-        Factor on the depth that ink must have; above 1 keeps only bold strokes.
+    rgb : ndarray of uint8, shape (rows, columns, 3)
 
     Returns
     -------
@@ -54,12 +52,18 @@ def find_ink(grey: NDArray[np.uint8], *, strictness: float = 1.0) -> Sheet:
     .. [1] N. Otsu, "A threshold selection method from gray-level histograms",
        IEEE Trans. Syst. Man Cybern. 9 (1979) 62-66.
     """
+    grey = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    sheet = find_sheet(rgb)
+    if sheet is not None:
+        grey[~sheet] = np.median(grey[sheet])
     dark = float(np.median(grey)) < 110
-    positive = 255 - grey if dark else grey
-    contrast = _even_light(positive)
+    contrast = _even_light(255 - grey if dark else grey)
     depth = np.asarray(cv2.GaussianBlur(255 - contrast, (0, 0), 0.8), np.uint8)
-    level = _ink_level(depth) * strictness
-    return Sheet(depth > level, contrast, dark)
+    ink = depth > _ink_level(depth)
+    if sheet is not None:
+        ink &= cv2.erode(sheet.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
+        contrast[~sheet] = 255
+    return Sheet(ink, contrast, dark)
 
 
 def _even_light(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
@@ -85,8 +89,8 @@ def _ink_level(depth: NDArray[np.uint8]) -> float:
     return float(max(floor, min(level, whole, 0.55 * np.percentile(strokes, 95))))
 
 
-def find_sheet(rgb: NDArray[np.uint8]) -> NDArray[np.float64] | None:
-    """Find the four corners of a sheet of paper that lies on something darker.
+def find_sheet(rgb: NDArray[np.uint8]) -> BoolMap | None:
+    """Find a sheet of paper that lies on something darker.
 
     Parameters
     ----------
@@ -94,31 +98,41 @@ def find_sheet(rgb: NDArray[np.uint8]) -> NDArray[np.float64] | None:
 
     Returns
     -------
-    ndarray, shape (4, 2), or None
-        Corners in pixels, clockwise as seen from the top left; None where the
-        sheet fills the picture or its edges do not show.
+    ndarray of bool, shape (rows, columns), or None
+        The sheet without a narrow rim; None where it fills the picture or its
+        edges do not show.
     """
     factor = 400.0 / max(rgb.shape[:2])
     small = cv2.resize(rgb, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
-    light = cv2.medianBlur(cv2.cvtColor(small, cv2.COLOR_RGB2LAB)[..., 0], 9)
-    _level, bright = cv2.threshold(light, 0, 255, cv2.THRESH_BINARY | cv2.THRESH_OTSU)
-    if light[bright > 0].mean() - light[bright == 0].mean() < 45:
+    lightness = cv2.cvtColor(small, cv2.COLOR_RGB2LAB)[..., 0]
+    light = np.asarray(cv2.medianBlur(lightness, 9), np.uint8)
+    _, bright = cv2.threshold(light, 0, 255, cv2.THRESH_BINARY | cv2.THRESH_OTSU)
+    if bright.all() or not bright.any():
         return None
     bright = cv2.morphologyEx(bright, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8))
+    bright = cv2.morphologyEx(bright, cv2.MORPH_OPEN, np.ones((15, 15), np.uint8))
     contours, _ = cv2.findContours(bright, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     if not contours:
         return None
     outline = max(contours, key=cv2.contourArea)
-    area = cv2.contourArea(outline)
     hull = cv2.convexHull(outline)
-    if area < 0.2 * light.size or area < 0.85 * cv2.contourArea(hull):
+    area, hull_area = cv2.contourArea(outline), cv2.contourArea(hull)
+    if area < 0.2 * light.size or area < 0.9 * hull_area or hull_area > 0.985 * light.size:
         return None
-    corners = cv2.approxPolyDP(hull, 0.03 * cv2.arcLength(hull, True), True)[:, 0, :]
-    if len(corners) != 4 or abs(cv2.contourArea(corners) - area) > 0.12 * area:
+    mask = cv2.drawContours(np.zeros(light.shape, np.uint8), [hull], -1, 255, -1)
+    if not _has_sharp_edge(light, mask):
         return None
-    centre = corners.mean(axis=0)
-    turn = np.arctan2(corners[:, 1] - centre[1], corners[:, 0] - centre[0])
-    ordered = corners[np.argsort(turn)]
-    start = int(np.argmin(ordered.sum(axis=1)))
-    result: NDArray[np.float64] = np.roll(ordered, -start, axis=0) / factor
-    return result
+    rim = cv2.erode(cv2.copyMakeBorder(mask, 1, 1, 1, 1, cv2.BORDER_REPLICATE), np.ones((11, 11), np.uint8))
+    size = (rgb.shape[1], rgb.shape[0])
+    sheet: BoolMap = cv2.resize(rim[1:-1, 1:-1], size, interpolation=cv2.INTER_LINEAR) > 127
+    return sheet
+
+
+def _has_sharp_edge(light: NDArray[np.uint8], mask: NDArray[np.uint8]) -> bool:
+    """Tell a sheet's edge from the slow fall of light at a shadow: all around it is a step."""
+    window = np.ones((11, 11), np.uint8)
+    step = cv2.dilate(light, window).astype(int) - cv2.erode(light, window)
+    edge = (cv2.morphologyEx(mask, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))) > 0
+    edge[:6] = edge[-6:] = False
+    edge[:, :6] = edge[:, -6:] = False
+    return bool(edge.any()) and float(np.mean(step[edge] > 14)) > 0.8

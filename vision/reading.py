@@ -76,7 +76,7 @@ def read_picture(
     if reader not in READERS:
         raise InputError(f"reader {reader!r} is not known; use one of {', '.join(READERS)}.")
     picture = load(source, page=page, name=name)
-    sheet = find_ink(picture.grey)
+    sheet = find_ink(picture.rgb)
     maps = _maps(picture, sheet, reader)
     pieces = [piece for piece in connected_pieces(choose_graph(maps)) if looks_like_truss(piece)]
     if not pieces:
