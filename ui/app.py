@@ -17,6 +17,10 @@ _STYLE = """
 .stAppHeader button { pointer-events: auto; }
 h1.brand { font-size: 1.5rem; padding: 0; margin: 0; letter-spacing: -0.01em; }
 h1.brand small { font-size: 0.85rem; font-weight: 400; margin-left: 0.6rem; }
+[data-testid="stButtonGroup"] > div, [role="radiogroup"] {
+  flex-wrap: nowrap; overflow-x: auto; scrollbar-width: none;
+}
+[data-testid="stButtonGroup"] button { min-width: max-content; }
 @media (max-width: 640px) {
   .stMainBlockContainer { padding: 0.4rem 0.5rem 1rem; }
   h1.brand small { display: none; }
@@ -65,6 +69,7 @@ def _editor(step: str) -> None:
         "unit": unit,
         "show": {
             "forces": True,
+            "values": step != "measure",
             "names": True,
             "dimensions": step in ("trace", "measure"),
             "crossings": step in ("picture", "trace"),
@@ -109,6 +114,9 @@ def _obey() -> None:
             session.show_step(wish["step"])
         case "size":
             st.session_state["unit"] = min(40.0, max(0.1, float(wish["unit"])))
+        case "read":
+            st.session_state["brought"] = (wish["sha256"], wish["name"])
+            session.show_step("picture")
         case "restore":
             session.restore(wish)
 

@@ -159,9 +159,7 @@ def _obstacles(
     """What the values keep clear of: joints, members, the arrows of loads and reactions."""
     points = [tuple(point) for point in view.points.tolist()]
     kept = [labels.disc(point, _JOINT * unit) for point in points]
-    kept += [
-        labels.stroke(tuple(p), tuple(q), 3 * unit, 0.5) for p, q in view.segments.tolist()
-    ]
+    kept += [labels.stroke(tuple(p), tuple(q), 3 * unit, 0.5) for p, q in view.segments.tolist()]
     truss = solution.truss
     directions = [
         (truss.index[load.joint], _angle(view.direction(truss.index[load.joint], load.fx, load.fy)))

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from model.candidate import Candidate
 from model.job import Job, JobPicture
 from ui import shelf
-from ui.session import doubts_of
 
-__all__ = ["Read", "read"]
+__all__ = ["Read", "doubts_of", "read"]
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class Read:
 
 
 def read(content: bytes, name: str, page: int | None = None) -> Read:
-    """Read a picture.
+    """Read a picture, or a page of a document.
 
     Raises
     ------
@@ -31,14 +31,43 @@ def read(content: bytes, name: str, page: int | None = None) -> Read:
         If it is not a picture that can be read.
     """
     from model.tracing import job_from
+
     from vision.reading import NoTruss, read_picture
 
+    if page is not None:
+        from ui.pictures import read_photo
+
+        content, name = read_photo(content, name=name, page=page).jpeg, f"{name}, {page}"
     picture = shelf.put(content, name)
     kept = JobPicture(name=picture.name, sha256=picture.sha256)
     try:
-        candidate = read_picture(content, name=name, page=page)
+        candidate = read_picture(content, name=name)
     except NoTruss as error:
         return Read(Job(picture=kept), picture, nothing=str(error))
     job = job_from(candidate).model_copy(update={"picture": kept})
     names = dict(zip((j.id for j in candidate.joints), job.joints, strict=True))
     return Read(job, picture, doubts_of(candidate, names))
+
+
+def doubts_of(candidate: Candidate, names: dict[int, str]) -> tuple[dict[str, Any], ...]:
+    """Give a reading's doubts with the names of joints instead of their ids."""
+
+    def named(ids: list[int]) -> list[str]:
+        return [names[i] for i in ids if i in names]
+
+    return tuple(
+        {
+            **doubt.model_dump(),
+            "joints": named(doubt.joints),
+            "alternatives": [
+                {
+                    **other.model_dump(),
+                    "edits": [
+                        {**edit.model_dump(), "joints": named(edit.joints)} for edit in other.edits
+                    ],
+                }
+                for other in doubt.alternatives
+            ],
+        }
+        for doubt in candidate.doubts
+    )

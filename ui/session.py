@@ -10,10 +10,9 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
-import sample_sketches
 import streamlit as st
 
-from model.candidate import Candidate
+import sample_sketches
 from model.errors import InputError
 from model.job import Job, JobPicture, read_job
 from ui import shelf
@@ -150,27 +149,3 @@ def show_step(step: str) -> None:
     """Go to a step."""
     if step in STEPS:
         st.session_state[STEP] = step
-
-
-def doubts_of(candidate: Candidate, names: dict[int, str]) -> tuple[dict[str, Any], ...]:
-    """Give a reading's doubts with the names of joints instead of their ids."""
-
-    def named(ids: list[int]) -> list[str]:
-        return [names[i] for i in ids if i in names]
-
-    return tuple(
-        {
-            **doubt.model_dump(),
-            "joints": named(doubt.joints),
-            "alternatives": [
-                {
-                    **other.model_dump(),
-                    "edits": [
-                        {**edit.model_dump(), "joints": named(edit.joints)} for edit in other.edits
-                    ],
-                }
-                for other in doubt.alternatives
-            ],
-        }
-        for doubt in candidate.doubts
-    )

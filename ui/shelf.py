@@ -15,13 +15,15 @@ from pathlib import Path
 from urllib.parse import unquote
 
 from PIL import Image
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import FileResponse, JSONResponse, Response
+from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from model.errors import InputError
+from ui.strings import say
 
-__all__ = ["Picture", "find", "put", "routes"]
+__all__ = ["Picture", "fetch", "find", "keep", "put", "routes"]
 
 #: Long side of what the browser gets to see; the original stays for export.
 _LONG_SIDE = 2000
@@ -92,6 +94,19 @@ def put(content: bytes, name: str) -> Picture:
     return picture
 
 
+def keep(content: bytes) -> str:
+    """Keep a file that is still to be looked into; its checksum is how to `fetch` it."""
+    checksum = hashlib.sha256(content).hexdigest()
+    (_folder() / checksum).write_bytes(content)
+    return checksum
+
+
+def fetch(checksum: str) -> bytes | None:
+    """Give the bytes of a file on the shelf, if it is still there."""
+    path = _folder() / checksum
+    return path.read_bytes() if _CHECKSUM.match(checksum) and path.exists() else None
+
+
 def find(checksum: str, name: str) -> Picture | None:
     """Find a picture by its checksum, if it is on the shelf."""
     size = _folder() / f"{checksum}.size"
@@ -107,6 +122,9 @@ def _tidy() -> None:
     for size in sizes[:-_MOST_PICTURES]:
         for path in (size, size.with_suffix(".jpg"), size.with_suffix("")):
             path.unlink(missing_ok=True)
+    loose = [path for path in _folder().glob("*") if not path.suffix]
+    for path in sorted(loose, key=lambda path: path.stat().st_mtime)[: -2 * _MOST_PICTURES]:
+        path.unlink(missing_ok=True)
 
 
 async def _get(request: Request) -> Response:
@@ -126,7 +144,7 @@ async def _get(request: Request) -> Response:
 
 
 async def _post(request: Request) -> Response:
-    """Take back a picture that the browser has kept."""
+    """Take a file from the browser: a picture to be read, or one that it has kept."""
     origin = request.headers.get("origin", "")
     if origin.split("://")[-1] != request.headers.get("host"):
         return Response(status_code=403)
@@ -134,12 +152,14 @@ async def _post(request: Request) -> Response:
     async for part in request.stream():
         content += part
         if len(content) > _MOST_BYTES:
-            return Response("The picture is larger than 80 MB.", status_code=413)
-    try:
-        picture = put(bytes(content), unquote(request.headers.get("x-picture-name", "picture")))
-    except InputError as error:
-        return Response(str(error), status_code=422)
-    return JSONResponse(picture.facts())
+            return PlainTextResponse(say("picture_large"), status_code=413)
+    name = unquote(request.headers.get("x-picture-name", "picture"))[:200]
+    if request.query_params.get("back"):
+        try:
+            await run_in_threadpool(put, bytes(content), name)
+        except InputError as error:
+            return PlainTextResponse(str(error), status_code=422)
+    return JSONResponse({"sha256": keep(bytes(content)), "name": name})
 
 
 def routes() -> list[Route]:

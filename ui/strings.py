@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["EDITOR", "STEPS", "say"]
+__all__ = ["EDITOR", "KINDS", "STEPS", "say"]
 
 STEPS = {
     "picture": "Picture",
@@ -11,6 +11,23 @@ STEPS = {
     "forces": "Forces",
     "working": "Working",
     "share": "Share",
+}
+
+KINDS = {
+    "length": "Length",
+    "horizontal": "Level distance",
+    "vertical": "Plumb distance",
+    "angle": "Angle",
+    "angle_between": "Angle between",
+    "slope": "Slope",
+    "x": "x of",
+    "y": "y of",
+    "equal": "Equal lengths",
+    "level": "Level",
+    "plumb": "Plumb",
+    "collinear": "In one line",
+    "symmetric": "Symmetric",
+    "bays": "Equal bays",
 }
 
 APP = {
@@ -24,9 +41,11 @@ APP = {
     "own_upload": "Choose a picture",
     "own_camera": "Take a photo",
     "own_page": "The document has {n} pages. Which one?",
+    "own_page_number": "Page",
     "own_read": "Read this page",
+    "picture_large": "The picture is larger than 80 MB; bring a smaller one.",
+    "picture_gone": "The picture is no longer here; choose it again.",
     "reading": "Reading the picture …",
-    "read_found": "Found {joints} joints and {members} members. Check what is marked, then measure.",
     "read_nothing": "{reason} You can also draw over the picture by hand.",
     "samples": "Or look at a sample from the Reedbank boathouse",
     "sample": "Sample",
@@ -38,18 +57,20 @@ APP = {
     "trace_text": "Put right on the picture what was misread. Nothing is lost: every change can be "
     "undone.",
     "trace_counts": "{joints} joints · {members} members · {supports} supports · {loads} loads",
-    "trace_doubts": "{n} doubts left: D goes to the next one, A accepts, T takes the other reading.",
+    "trace_doubts": "{n} doubts left. D goes to the next, A accepts, T takes the other reading.",
     "trace_no_doubts": "No doubts left.",
     "next_measure": "Measure it",
     # Measure
     "measure_heading": "Say the true dimensions",
-    "measure_text": "A sketch is never to scale. Type what you know, as you write it: 2.4 m, 12'-6\", "
-    "7 1/2 in, 4:3.",
+    "measure_text": "A sketch is never to scale. Type what you know, as you write it: "
+    "2.4 m, 12'-6\", 7 1/2 in, 4:3.",
     "measure_kind": "What",
     "measure_joints": "Joints",
     "measure_value": "Value",
     "measure_tolerance": "± Tolerance",
     "measure_on": "Used",
+    "measure_add": "Add",
+    "measure_remove": "Remove {what}",
     "measure_settled": "The shape is settled by these dimensions.",
     "measure_free": "Still taken from the drawing: {what}.",
     "units_length": "Length unit",
@@ -90,6 +111,7 @@ EDITOR = {
     "canvas": "Picture with the traced truss. Press question mark for the keys.",
     "tools": "Tools",
     "view": "View",
+    "steps_back": "Undo, redo, choose several",
     "tool_choose": "Choose and move",
     "tool_joint": "Joint",
     "tool_member": "Member",
@@ -199,6 +221,9 @@ EDITOR = {
     "redone": "Again: {a}",
     "nothing_left": "Nothing more to undo or redo.",
     "nothing_missing": "Nothing is missing.",
+    "bring": "Use your own picture",
+    "bringing": "Taking the picture …",
+    "not_brought": "The picture did not get through; try again.",
     "restored": "Your last job is back.",
     "not_kept": "This browser does not keep the job; save it as a file under Share.",
     "sheet_tools": "Tools",

@@ -26,9 +26,10 @@ export class Drawing {
 
   /** Sizes of signs and labels; called when a zoom has come to rest. */
   settle(view) {
-    this.scene.style.setProperty("--k", view.unit);
-    const closer = Math.min(1, view.fitScale / view.scale);
+    this.scene.style.setProperty("--k", view.sign);
+    const closer = Math.min(1, view.homeScale / view.scale);
     this.scene.style.setProperty("--closer", closer ** 0.7);
+    this.scene.style.setProperty("--thin", view.narrow ? 0.75 : 1);
     this.scene.style.setProperty("--upright", `${-view.turn}deg`);
   }
 
@@ -175,6 +176,7 @@ export class Drawing {
       const node = el("g", { class: `label sense-${label.sense ?? "x"}` });
       node.style.transform = `translate(${x}px, ${y}px) rotate(${-label.angle_deg}deg) scale(var(--closer))`;
       const { width, height } = label;
+      if (label.leader) layer.append(line("leader", ...label.leader));
       node.append(
         el("rect", { x: -width / 2, y: -height / 2, width, height, rx: height / 3 }),
         text("words", label.text, [0, 0]),

@@ -2,6 +2,7 @@
 // and a document that comes down is taken only when it is newer than what was seen.
 
 import { layDimension } from "./acts.js";
+import { Bring } from "./bring.js";
 import { Card } from "./card.js";
 import {
   joinCrossing,
@@ -55,9 +56,11 @@ export class Editor {
     this.drawing = new Drawing(this.canvas);
     this.motion = new Motion(this.drawing.layers.motion);
     this.view = new View(() => this.#viewMoved());
+    this.view.box = () => this.#extent();
     this.card = new Card(this, find(".card"));
     this.doubts = new Doubtbar(this, find(".doubtbar"));
-    this.tray = new Tray(this, find(".tray"), find(".sight"));
+    this.tray = new Tray(this, find);
+    this.bring = new Bring(this, find);
     this.sheet = new Sheet(this, find(".sheet"));
     this.canvas.setAttribute("aria-label", this.words("canvas"));
     this.missing.addEventListener("click", () => this.goMissing());
@@ -101,11 +104,12 @@ export class Editor {
       this.drawing.picture(incoming.picture);
       this.view.show(incoming.picture.width, incoming.picture.height);
     }
+    this.shown = doc;
+    if (incoming.fresh) this.view.goHome();
     if (incoming.fresh) {
       this.history.reset(doc);
       this.choose([]);
     } else this.history.push(doc, "");
-    this.shown = doc;
     this.revision = incoming.revision;
     this.#tellSize();
     if (!incoming.pristine) this.#keep();
@@ -323,7 +327,7 @@ export class Editor {
     const stale = Boolean(dragging) || (overlay?.revision ?? 0) !== this.revision;
     this.drawing.update({ doc, selected, overlay, show, merging, dragging, unit: this.job.units.force, doubt: this.doubts.now });
     if (overlay !== this.labelled || show !== this.labelShow) {
-      this.drawing.labels(overlay, show.forces);
+      this.drawing.labels(overlay, show.values);
       Object.assign(this, { labelled: overlay, labelShow: show });
     }
     this.drawing.stale(stale);
@@ -340,6 +344,7 @@ export class Editor {
     this.card.update();
     this.doubts.update();
     this.tray.update();
+    this.bring.update();
     this.#showMissing();
   }
 
@@ -405,6 +410,20 @@ export class Editor {
 
   // ---- the window
 
+  /** The box around all joints, or none. */
+  #extent() {
+    const points = Object.values(this.job.joints).flatMap((joint) => (joint.pixel ? [joint.pixel] : []));
+    if (points.length < 2) return null;
+    const [xs, ys] = [points.map((p) => p[0]), points.map((p) => p[1])];
+    return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
+  }
+
+  /** The truss, and from there the whole picture. */
+  goHome() {
+    if (this.view.atHome && !this.view.fitted) this.view.fit();
+    else this.view.goHome();
+  }
+
   #viewMoved() {
     this.drawing.transform(this.view);
     clearTimeout(this.settling);
@@ -423,7 +442,7 @@ export class Editor {
   /** How small the picture is shown, in coarse steps, so that labels are placed to be read. */
   #tellSize() {
     if (!this.ask || !this.picture) return;
-    const unit = Number((COARSE ** Math.round(Math.log(1 / this.view.fitScale) / Math.log(COARSE))).toFixed(3));
+    const unit = Number((COARSE ** Math.round(Math.log((this.view.narrow ? 0.86 : 1) / this.view.homeScale) / Math.log(COARSE))).toFixed(3));
     if (unit !== this.data.unit && unit !== this.told) this.ask({ do: "size", unit });
     this.told = unit;
   }

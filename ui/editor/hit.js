@@ -40,7 +40,7 @@ export function hit(editor, point, device = "mouse") {
 function signPoint({ doc, view }, support) {
   const at = pixel(doc, support.joint) ?? [-1e9, -1e9];
   const [x, y] = heading(support.angle_deg + 180);
-  return [at[0] + x * 22 * view.unit, at[1] + y * 22 * view.unit];
+  return [at[0] + x * 22 * view.sign, at[1] + y * 22 * view.sign];
 }
 
 function plateOf(doc, dimension) {
@@ -72,7 +72,7 @@ export function loadEnds({ doc, view }, index) {
     .slice(0, index)
     .filter((l) => l.joint === load.joint && Math.round(loadDirection(l)) === Math.round(degrees));
   const arrow = loadArrow(degrees, endsAtJoint(degrees, anglesAt(doc, load.joint)), same.length);
-  const inPicture = ([x, y]) => [at[0] + x * view.unit, at[1] + y * view.unit];
+  const inPicture = ([x, y]) => [at[0] + x * view.sign, at[1] + y * view.sign];
   return [inPicture(arrow.tail), inPicture(arrow.tail === arrow.to ? arrow.from : arrow.to)];
 }
 
@@ -85,5 +85,5 @@ function gripOf(editor, id) {
   if (!support) return null;
   const at = pixel(doc, support.joint);
   const [x, y] = heading(support.angle_deg + 180);
-  return [at[0] + x * HANDLE * view.unit, at[1] + y * HANDLE * view.unit];
+  return [at[0] + x * HANDLE * view.sign, at[1] + y * HANDLE * view.sign];
 }

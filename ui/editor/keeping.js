@@ -97,7 +97,7 @@ export class Keeping {
     if (there.ok) return true;
     const kept = await request((await this.#store("pictures")).get(picture.sha256));
     if (!kept) return false;
-    const answer = await fetch(new URL("picture", document.baseURI), {
+    const answer = await fetch(new URL("picture?back=1", document.baseURI), {
       method: "POST",
       headers: { "X-Picture-Name": encodeURIComponent(picture.name) },
       body: kept.blob,

@@ -75,7 +75,7 @@ function command(editor, event) {
     "+": () => zoom(editor, 1.25),
     "=": () => zoom(editor, 1.25),
     "-": () => zoom(editor, 0.8),
-    0: () => editor.view.fit(),
+    0: () => editor.goHome(),
     r: () => editor.view.quarter(),
     m: () => editor.goMissing(),
     "?": () => editor.sheet.toggle(),

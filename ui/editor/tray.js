@@ -14,9 +14,11 @@ const TOOLS = [
 const VIEW = [
   ["closer", "M12 5 V19 M5 12 H19", (e) => middleZoom(e, 1.35), "+"],
   ["further", "M5 12 H19", (e) => middleZoom(e, 1 / 1.35), "-"],
-  ["fit", "M4 9 V4 H9 M15 4 H20 V9 M20 15 V20 H15 M9 20 H4 V15", (e) => e.view.fit(), "0"],
+  ["fit", "M4 9 V4 H9 M15 4 H20 V9 M20 15 V20 H15 M9 20 H4 V15", (e) => e.goHome(), "0"],
   ["rotate", "M19 12 a7 7 0 1 1 -2.5 -5.4 M17 2 V7 H12", (e) => e.view.quarter(), "R"],
 ];
+
+const MANY = "M4 4 H10 M14 4 H20 M4 4 V10 M20 4 V10 M4 14 V20 H10 M20 14 V20 H14 M8 12 L11 15 L17 8";
 
 function middleZoom(editor, factor) {
   const [w, h] = editor.view.window;
@@ -36,10 +38,9 @@ function iconButton(words, path, press, key, cls = "") {
 }
 
 export class Tray {
-  constructor(editor, root, sight) {
+  constructor(editor, find) {
     this.editor = editor;
     const { words } = editor;
-    root.setAttribute("aria-label", words("tools"));
     this.tools = TOOLS.map(([name, key, path]) => {
       const node = iconButton(words(`tool_${name}`), path, () => editor.take(name), key, "tool");
       const label = document.createElement("span");
@@ -47,14 +48,14 @@ export class Tray {
       node.append(label);
       return [name, node];
     });
-    this.many = iconButton(words("many"), "M4 4 H10 M14 4 H20 M4 4 V10 M20 4 V10 M4 14 V20 H10 M20 14 V20 H14 M8 12 L11 15 L17 8", () => editor.chooseMany(!editor.many), "");
     this.undo = iconButton(words("undo"), "M9 7 L4 12 L9 17 M4 12 H14 a6 5 0 0 1 6 6", () => editor.undo(), "Control+Z");
     this.redo = iconButton(words("redo"), "M15 7 L20 12 L15 17 M20 12 H10 a6 5 0 0 0 -6 6", () => editor.redo(), "Control+Y");
+    this.many = iconButton(words("many"), MANY, () => editor.chooseMany(!editor.many));
     const keys = iconButton(words("keys"), "M9 9 a3 3 0 1 1 4.2 2.8 c-1 .5 -1.2 1 -1.2 2.2 M12 17.5 v.6", () => editor.sheet.toggle(), "?", "keys");
-    root.replaceChildren(...this.tools.map(([, node]) => node), gap(), this.many, this.undo, this.redo, keys);
-    sight.replaceChildren(...VIEW.map(([name, path, press, key]) => iconButton(words(name), path, () => press(editor), key)));
-    sight.setAttribute("role", "group");
-    sight.setAttribute("aria-label", words("view"));
+    const sight = VIEW.map(([name, path, press, key]) => iconButton(words(name), path, () => press(editor), key, name));
+    fill(find(".tray"), words("tools"), this.tools.map(([, node]) => node));
+    fill(find(".back"), words("steps_back"), [this.undo, this.redo, this.many]);
+    fill(find(".sight"), words("view"), [...sight, keys]);
   }
 
   update() {
@@ -68,7 +69,11 @@ export class Tray {
   }
 }
 
-const gap = () => Object.assign(document.createElement("hr"), { ariaHidden: "true" });
+function fill(group, name, buttons) {
+  group.setAttribute("role", "group");
+  group.setAttribute("aria-label", name);
+  group.replaceChildren(...buttons);
+}
 
 export class Sheet {
   constructor(editor, dialog) {

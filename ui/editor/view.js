@@ -1,6 +1,8 @@
 // Where the picture lies in the window: zoom, pan and turn. One transform for everything.
 
 const FURTHEST = 12;
+/** Room around the truss for arrows and their values, in screen pixels. */
+const MARGIN = 86;
 
 export class View {
   constructor(onChange) {
@@ -10,7 +12,9 @@ export class View {
     this.turn = 0;
     this.scale = 1;
     this.shift = [0, 0];
-    this.fitted = true;
+    this.fitted = false;
+    this.atHome = true;
+    this.homeScale = 1;
   }
 
   /** Scale at which the whole picture just fits the window. */
@@ -25,9 +29,20 @@ export class View {
     return 1 / this.scale;
   }
 
+  /** Whether the window is as narrow as a phone's. */
+  get narrow() {
+    return this.window[0] < 560;
+  }
+
+  /** Picture pixels in one pixel of a sign at a joint; signs are smaller on a phone. */
+  get sign() {
+    return this.unit * (this.narrow ? 0.8 : 1);
+  }
+
   resize(width, height) {
     this.window = [width, height];
-    if (this.fitted) this.fit();
+    if (this.atHome) this.goHome();
+    else if (this.fitted) this.fit();
     else this.#changed();
   }
 
@@ -35,13 +50,30 @@ export class View {
     if (this.picture[0] === width && this.picture[1] === height) return;
     this.picture = [width, height];
     this.turn = 0;
-    this.fit();
   }
 
+  /** The whole picture. */
   fit() {
-    this.scale = this.fitScale;
-    this.centre([this.picture[0] / 2, this.picture[1] / 2]);
+    this.centre([this.picture[0] / 2, this.picture[1] / 2], this.fitScale);
     this.fitted = true;
+  }
+
+  /** The truss with room for its arrows, where it is small in the picture; else the picture. */
+  goHome() {
+    const box = this.box?.();
+    const scale = box ? Math.min(this.#scaleOf(box), this.fitScale * 4) : 0;
+    if (scale > this.fitScale * 1.08) {
+      this.centre([(box[0] + box[2]) / 2, (box[1] + box[3]) / 2], scale);
+    } else this.fit();
+    this.homeScale = this.scale;
+    this.atHome = true;
+  }
+
+  #scaleOf([x0, y0, x1, y1]) {
+    const sideways = this.turn % 180 !== 0;
+    const [w, h] = sideways ? [y1 - y0, x1 - x0] : [x1 - x0, y1 - y0];
+    const [width, height] = this.window.map((size) => Math.max(size * 0.4, size - 2 * (this.narrow ? 0.62 : 1) * MARGIN));
+    return Math.min(width / (w || 1), height / (h || 1));
   }
 
   /** Bring a picture point to the middle of the window. */
@@ -50,7 +82,7 @@ export class View {
     this.shift = [0, 0];
     const [x, y] = this.toWindow(point);
     this.shift = [this.window[0] / 2 - x, this.window[1] / 2 - y];
-    this.fitted = false;
+    this.#left();
     this.#changed();
   }
 
@@ -64,7 +96,7 @@ export class View {
   panBy(dx, dy) {
     if (!dx && !dy) return;
     this.shift = [this.shift[0] + dx, this.shift[1] + dy];
-    this.fitted = false;
+    this.#left();
     this.#changed();
   }
 
@@ -74,14 +106,19 @@ export class View {
     const ratio = scale / this.scale;
     this.shift = this.shift.map((v, i) => at[i] + (v - at[i]) * ratio);
     this.scale = scale;
-    this.fitted = false;
+    this.#left();
     this.#changed();
   }
 
   /** Turn the picture's view by a quarter; the document does not change. */
   quarter() {
     this.turn = (this.turn + 90) % 360;
-    this.fit();
+    this.goHome();
+  }
+
+  #left() {
+    this.fitted = false;
+    this.atHome = false;
   }
 
   #axes() {

@@ -27,6 +27,4 @@ def show() -> None:
         st.info(say("trace_doubts", n=len(work.doubts)))
     else:
         st.success(say("trace_no_doubts"))
-    st.button(
-        say("next_measure"), type="primary", on_click=session.show_step, args=("measure",)
-    )
+    st.button(say("next_measure"), type="primary", on_click=session.show_step, args=("measure",))
