@@ -47,7 +47,11 @@ class MemberForce(_Part):
 
 
 class Result(_Part):
-    """The answer to one job."""
+    """The answer to one job.
+
+    `mechanism` is the first of `mechanisms`, which lists every independent way
+    to move by the joints that move, the farthest by one.
+    """
 
     format: Literal["inkstrut-result"] = "inkstrut-result"
     version: Literal[1] = 1
@@ -59,5 +63,6 @@ class Result(_Part):
     members: list[MemberForce] = []
     displacements: dict[str, Pair] | None = None
     mechanism: dict[str, Pair] | None = None
+    mechanisms: list[dict[str, Pair]] = []
     largest_residual: float = 0.0
     caution: str = CAUTION

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from solver.knowledge import Knowledge
 from solver.sections import find_reactions, find_section
-from solver.solve import Solution
+from solver.solution import Solution
 from solver.steps import (
     PARALLEL,
     Acting,

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from model.errors import InputError
 from model.truss import Truss
 from solver.knowledge import Knowledge
-from solver.solve import Solution
+from solver.solution import Solution
 from solver.steps import (
     PARALLEL,
     Acting,

@@ -3,93 +3,29 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
-from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from model.result import Status
+from model.job import Job, truss_of
+from model.result import Counts, MemberForce, Result
 from model.truss import Truss
 from solver import equilibrium
 from solver.reasons import refusal, unstable
+from solver.solution import Solution
+from solver.warnings import warnings_of
 
-__all__ = ["Solution", "solve"]
+__all__ = ["Solution", "result_of", "solve"]
 
 FloatArray = NDArray[np.float64]
 
 #: Up to this many equations the matrix is kept dense: a library call costs more than the zeros.
 _SMALL = 64
 #: A smallest singular value, as a part of the largest, above which the rank is beyond doubt.
-_SURE = 1e-8
+_SURE = 5e-10
 #: A remainder above this part of the largest load is worked off once more.
 _TIGHT = 1e-13
-
-
-@dataclass(frozen=True, eq=False)
-class Solution:
-    """What a truss answers to its loads.
-
-    Attributes
-    ----------
-    truss : Truss
-    status : {'determinate', 'redundant', 'unstable', 'rejected'}
-        'unstable' whenever some joint can move, whatever the counts and loads.
-    loads : ndarray, shape (n, 2)
-        The sum of the loads on each joint.
-    reason : str or None
-        Why there are no forces, in one sentence that names joints.
-    forces : ndarray, shape (m,), or None
-        Member forces, tension positive.
-    reactions : ndarray, shape (r,), or None
-        Reaction components in the order of `solver.equilibrium.reactions`.
-    displacements : ndarray, shape (n, 2), or None
-        Where stiffness is known.
-    mechanisms : ndarray, shape (k, n, 2)
-        Independent ways to move; the joint that moves most moves by one.
-    redundants : int
-        Independent states of self-stress.
-    condition : float
-        Largest over smallest singular value of the equilibrium matrix, estimated.
-    residual : float
-        Largest force left over at any joint, along x or y.
-    """
-
-    truss: Truss
-    status: Status
-    loads: FloatArray
-    reason: str | None = None
-    forces: FloatArray | None = None
-    reactions: FloatArray | None = None
-    displacements: FloatArray | None = None
-    mechanisms: FloatArray = field(default_factory=lambda: np.empty((0, 0, 2)))
-    redundants: int = 0
-    condition: float = 1.0
-    residual: float = 0.0
-
-    @property
-    def largest(self) -> float:
-        """Largest size of any load, member force or reaction component."""
-        parts = (self.loads, self.forces, self.reactions)
-        return max(float(np.abs(p).max(initial=0.0)) for p in parts if p is not None)
-
-    @cached_property
-    def unknowns(self) -> list[float]:
-        """Member forces, then reaction components; empty where there are none."""
-        if self.forces is None or self.reactions is None:
-            return []
-        return [*self.forces.tolist(), *self.reactions.tolist()]
-
-    @cached_property
-    def reaction_at(self) -> dict[str, tuple[float, float]]:
-        """Reaction at each support by its joint's name, as x and y components."""
-        if self.reactions is None:
-            return {}
-        held = equilibrium.reactions(self.truss)
-        total = np.zeros((len(self.truss.joints), 2))
-        np.add.at(total, held.joints, held.directions * self.reactions[:, None])
-        return {s.joint: _pair(total[self.truss.index[s.joint]]) for s in self.truss.supports}
 
 
 def solve(truss: Truss, factors: dict[str | None, float] | None = None) -> Solution:
@@ -134,12 +70,46 @@ def solve(truss: Truss, factors: dict[str | None, float] | None = None) -> Solut
         )
     if square:
         return _determinate(truss, loads, direct, rank.smallest)
-    return Solution(
-        truss,
-        "redundant",
-        loads,
-        "The truss is redundant; it needs E and A of its members.",
-        redundants=rank.redundants,
+    return _redundant(truss, loads, rank.redundants)
+
+
+def result_of(job: Job) -> Result:
+    """Solve a job and give the result document.
+
+    Parameters
+    ----------
+    job : Job
+        Checked (see `model.job.read_job`), with coordinates for every joint.
+
+    Raises
+    ------
+    InputError
+        If a joint has no coordinates, or a typed value cannot be read.
+    """
+    truss = truss_of(job)
+    solution = solve(truss)
+    forces = [] if solution.forces is None else solution.forces.tolist()
+    ways = [_moving(truss, mechanism) for mechanism in solution.mechanisms]
+    return Result(
+        status=solution.status,
+        counts=Counts(
+            joints=len(truss.joints),
+            members=len(truss.members),
+            reactions=sum(len(support.directions) for support in truss.supports),
+            mechanisms=len(ways),
+            redundants=solution.redundants,
+        ),
+        reason=solution.reason,
+        warnings=[] if solution.status == "rejected" else warnings_of(solution, job.units.force),
+        reactions=solution.reaction_at,
+        members=[
+            MemberForce(a=member.a, b=member.b, force=force)
+            for member, force in zip(job.members, forces, strict=False)
+        ],
+        displacements=_by_name(truss, solution.displacements),
+        mechanism=ways[0] if ways else None,
+        mechanisms=ways,
+        largest_residual=solution.residual,
     )
 
 
@@ -210,6 +180,36 @@ def _sparse(columns: equilibrium.Columns, loads: FloatArray) -> _Direct:
 def _largest(columns: equilibrium.Columns, equations: int) -> float:
     """Largest norm of a row: not above the largest singular value, and close to it."""
     return math.sqrt(np.bincount(columns.rows, columns.data**2, minlength=equations).max())
+
+
+def _redundant(truss: Truss, loads: FloatArray, redundants: int) -> Solution:
+    more = (
+        "1 member or reaction more"
+        if redundants == 1
+        else f"{redundants} members or reactions more"
+    )
+    return Solution(
+        truss,
+        "redundant",
+        loads,
+        f"The truss has {more} than equilibrium alone can solve: it needs E and A of its"
+        " members, or your word that all are alike.",
+        redundants=redundants,
+    )
+
+
+def _moving(truss: Truss, mechanism: FloatArray) -> dict[str, tuple[float, float]]:
+    """The joints that move, with their displacements."""
+    moving = np.flatnonzero(mechanism.any(axis=1)).tolist()
+    return {truss.joints[joint]: _pair(mechanism[joint]) for joint in moving}
+
+
+def _by_name(
+    truss: Truss, displacements: FloatArray | None
+) -> dict[str, tuple[float, float]] | None:
+    if displacements is None:
+        return None
+    return dict(zip(truss.joints, map(_pair, displacements), strict=True))
 
 
 def _pair(values: FloatArray) -> tuple[float, float]:
