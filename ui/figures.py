@@ -32,7 +32,7 @@ from ui.reciprocal import Reciprocal
 from ui.symbols import freedom, supports
 from ui.views import true_scale
 
-__all__ = ["force_polygon", "free_body", "reciprocal_figure", "spaces_figure"]
+__all__ = ["colour_of", "force_polygon", "free_body", "reciprocal_figure", "spaces_figure"]
 
 FloatArray = NDArray[np.float64]
 
@@ -60,7 +60,7 @@ def free_body(joint: str, forces: Sequence[Acting], unit: str, *, title: str = "
         if acting.kind != "member":
             side, toward = _side_of(acting, busy)
             busy.append(side)
-        colour = _colour(acting)
+        colour = colour_of(acting)
         inner, outer = _ray(centre, side, 1.0), _ray(centre, side, 6.8)
         tail, tip = (outer, inner) if toward else (inner, outer)
         if acting.force is None:
@@ -73,7 +73,7 @@ def free_body(joint: str, forces: Sequence[Acting], unit: str, *, title: str = "
             marks += arrow(tail, tip, colour, 0.14 * _SIZE, 0.85 * _SIZE)
         obstacles.append(stroke(inner, outer, 0.7 * _SIZE, 6.0))
         wishes.append(
-            (beside(_said(acting, unit), outer, _SIZE, away_deg=side, reach=0.4 * _SIZE), colour)
+            (beside(said(acting, unit), outer, _SIZE, away_deg=side, reach=0.4 * _SIZE), colour)
         )
     marks.append(Circle(centre, 0.42 * _SIZE, INK, 0.12 * _SIZE, PAPER))
     wishes.append((beside(joint, centre, 1.15 * _SIZE, away_deg=90.0, reach=0.9 * _SIZE), INK))
@@ -109,7 +109,8 @@ def _side_of(acting: Acting, busy: list[float]) -> tuple[float, bool]:
     return (heading + 180.0, True) if into else (heading, False)
 
 
-def _colour(acting: Acting) -> str:
+def colour_of(acting: Acting) -> str:
+    """Colour of a force in a figure; plain ink while it is unknown."""
     if acting.force is None:
         return INK
     if acting.kind != "member":
@@ -119,8 +120,8 @@ def _colour(acting: Acting) -> str:
     return TENSION if acting.force > 0 else COMPRESSION
 
 
-def _said(acting: Acting, unit: str) -> str:
-    """Name and size of a force, as it stands beside its arrow."""
+def said(acting: Acting, unit: str) -> str:
+    """Give name and size of a force, as they stand beside its arrow."""
     if acting.force is None:
         return f"{acting.name} = ?"
     size = f"{number(abs(acting.force))} {unit}"
@@ -144,7 +145,7 @@ def force_polygon(joint: str, forces: Sequence[Acting], unit: str) -> Sheet | No
     for position, one in enumerate(acting):
         corners[position + 1] = corners[position] + (one.x, one.y)
     lines = [
-        (corners[k], corners[k + 1], _colour(one), f"{one.name} {number(abs(one.force or 0))}")
+        (corners[k], corners[k + 1], colour_of(one), f"{one.name} {number(abs(one.force or 0))}")
         for k, one in enumerate(acting)
     ]
     return _drawing(lines, _SHEET, f"Force polygon of joint {joint}", unit, arrows=True)

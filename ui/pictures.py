@@ -26,11 +26,12 @@ _INK_CONTRAST = 18
 
 @dataclass(frozen=True)
 class Photo:
-    """An upright picture as JPEG, with its size in pixels."""
+    """An upright picture as JPEG, with its size in pixels and the file it came from."""
 
     jpeg: bytes
     width: int
     height: int
+    source: bytes
 
     @cached_property
     def ink(self) -> Ink:
@@ -59,10 +60,21 @@ def read_photo(source: Path | bytes, *, name: str | None = None, page: int | Non
 
     from vision.picture import full_size
 
-    image = Image.fromarray(full_size(source, name=name, page=page))
+    content = _content(source) if isinstance(source, Path) else source
+    if isinstance(source, Path):
+        name = name or source.name
+    image = Image.fromarray(full_size(content, name=name, page=page))
     buffer = io.BytesIO()
     image.save(buffer, "JPEG", quality=_QUALITY, subsampling=0)
-    return Photo(buffer.getvalue(), image.width, image.height)
+    return Photo(buffer.getvalue(), image.width, image.height, content)
+
+
+def _content(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or "it cannot be opened"
+        raise InputError(f"{path.name}: cannot be read ({reason}); check the path.") from error
 
 
 def photo_of(job: Job, folder: Path | None = None) -> Photo | None:

@@ -1,0 +1,250 @@
+"""The whole worked solution of a truss, as a person would write it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from model.errors import InputError
+from model.job import Job
+from model.result import CAUTION, Result
+from model.truss import Truss
+from solver.joints import joint_by_joint
+from solver.sections import section
+from solver.solution import Solution
+from solver.steps import Acting, JointStep, PartStep, Step, Working
+from ui.annotate import annotated
+from ui.document import Block, Figures, Heading, Lines, Table, Text
+from ui.figures import force_polygon, free_body, reciprocal_figure, spaces_figure
+from ui.free_parts import free_part
+from ui.numbers import number
+from ui.reciprocal import NotDrawable, reciprocal_diagram
+from ui.sentences import check_lines, joint_lines, part_lines, together_lines
+
+__all__ = ["step_blocks", "working_blocks"]
+
+_METHODS = {
+    "joints": "The joints can be taken one after the other, each with at most two unknown forces.",
+    "reactions first": "The reactions come first, from the truss as a whole; then joint by joint.",
+    "with sections": "Where no joint has two unknown forces or fewer, a section goes on.",
+    "simultaneous": "Where neither a joint nor a section goes on, equations are solved together.",
+    "checks only": "The truss is redundant: its forces come from the stiffness of its members. "
+    "Equilibrium at every joint is the check.",
+}
+
+
+def working_blocks(job: Job, solution: Solution, result: Result) -> list[Block]:
+    """Write the worked solution: reactions, joints, checks, members without force, diagrams.
+
+    Parameters
+    ----------
+    job : Job
+        Placed.
+    solution : Solution
+        Of status 'determinate' or 'redundant', with forces.
+    result : Result
+        The same, as the document to show.
+    """
+    truss, unit = solution.truss, job.units.force
+    working = joint_by_joint(solution)
+    blocks: list[Block] = [
+        Heading(job.title or "Truss", 1),
+        Figures((annotated(job, result),), ("truss",)),
+        *_given(job, result, truss),
+        Heading("Method"),
+        Text(_METHODS[working.method]),
+    ]
+    for position, step in enumerate(working.steps, 1):
+        blocks += step_blocks(truss, step, unit, position)
+    blocks += _checks(working, solution, unit)
+    blocks += _without_force(solution)
+    blocks += _section(solution, unit)
+    blocks += _diagram(solution, unit)
+    blocks += _answers(result, unit)
+    blocks.append(Text(CAUTION, caution=True))
+    return blocks
+
+
+def _given(job: Job, result: Result, truss: Truss) -> list[Block]:
+    counts = result.counts
+    blocks: list[Block] = [
+        Heading("Given"),
+        Text(
+            f"{counts.members} members and {counts.reactions} reaction components against twice "
+            f"{counts.joints} joints: {counts.members} + {counts.reactions} "
+            f"{'=' if counts.members + counts.reactions == 2 * counts.joints else '≠'} "
+            f"{2 * counts.joints}; {_said_of(result)}."
+        ),
+        Table(
+            ("Joint", f"x, {job.units.length}", f"y, {job.units.length}", "Support", "Load"),
+            tuple(_joint_row(truss, job.units.force)),
+        ),
+    ]
+    blocks += [Text(f"Warning: {warning}", caution=True) for warning in result.warnings]
+    return blocks
+
+
+def _said_of(result: Result) -> str:
+    if result.status == "determinate":
+        return "statically determinate and stable by the rank of the equations"
+    redundants = result.counts.redundants
+    return f"stable, with {redundants} redundant {'force' if redundants == 1 else 'forces'}"
+
+
+def _joint_row(truss: Truss, unit: str) -> Iterable[tuple[str, ...]]:
+    held = {support.joint: support for support in truss.supports}
+    loads = truss.load_vector()
+    for at, name in enumerate(truss.joints):
+        support, (fx, fy) = held.get(name), loads[at].tolist()
+        kind: str = "" if support is None else support.kind
+        if support is not None and support.kind == "roller" and support.angle_deg != 90.0:
+            kind = f"roller, pushes at {number(support.angle_deg)}°"
+        parts = [
+            f"{number(abs(force))} {unit} {way[force > 0]}"
+            for force, way in ((fx, ("left", "right")), (fy, ("down", "up")))
+            if force
+        ]
+        x, y = truss.points[at].tolist()
+        yield name, number(x), number(y), kind, ", ".join(parts)
+
+
+def step_blocks(truss: Truss, step: Step, unit: str, position: int) -> list[Block]:
+    """Write one step: its free-body figure, the sums with numbers, the force polygon."""
+    if isinstance(step, JointStep):
+        return _joint_blocks(step, unit, position)
+    if isinstance(step, PartStep):
+        title = "The whole truss set free" if step.whole else f"Section through {_list(step.cut)}"
+        return [
+            Heading(f"{position}. {title}"),
+            Text(step.reason),
+            Figures(
+                (free_part(truss, step.joints, step.forces, unit),), (f"step-{position}",), 0.72
+            ),
+            Lines(tuple(part_lines(step, unit))),
+        ]
+    return [
+        Heading(f"{position}. Joints {_list(step.joints)} together"),
+        Text(step.reason),
+        Lines(tuple(together_lines(step, unit))),
+    ]
+
+
+def _joint_blocks(step: JointStep, unit: str, position: int) -> list[Block]:
+    unknown = [acting.name for acting in step.forces if acting.force is None]
+    why = {
+        "two unknowns": f"Two unknown forces: {_list(unknown)}.",
+        "one unknown": f"One unknown force: {_list(unknown)}.",
+        "straight pair": f"All unknown members but {step.found[0].name} lie on one line; the sum "
+        f"square to that line leaves {step.found[0].name} alone.",
+    }[step.rule]
+    sheets = [free_body(step.joint, step.forces, unit)]
+    names = [f"joint-{step.joint}-{position}"]
+    done = forces_after(step)
+    if all(acting.force is not None for acting in done):
+        polygon = force_polygon(step.joint, done, unit)
+        if polygon is not None:
+            sheets.append(polygon)
+            names.append(f"polygon-{step.joint}-{position}")
+    return [
+        Heading(f"{position}. Joint {step.joint}"),
+        Text(why),
+        Figures(tuple(sheets), tuple(names), 0.9 if len(sheets) > 1 else 0.45),
+        Lines(tuple(joint_lines(step, unit))),
+    ]
+
+
+def forces_after(step: JointStep) -> list[Acting]:
+    """Give all forces on the joint as they are known after the step."""
+    found = {acting.name: acting for acting in step.found}
+    return [found.get(a.name, a) if a.force is None else a for a in step.forces]
+
+
+def _checks(working: Working, solution: Solution, unit: str) -> list[Block]:
+    if not working.checks:
+        return []
+    blocks: list[Block] = [
+        Heading("Closing checks"),
+        Text("Equations that were not needed must hold as well."),
+    ]
+    for check in working.checks:
+        blocks.append(Heading(f"Joint {check.joint}", 3))
+        blocks.append(Lines(tuple(check_lines(check, unit, solution.largest))))
+    return blocks
+
+
+def _without_force(solution: Solution) -> list[Block]:
+    from solver.zero_force import zero_force_members
+
+    found = zero_force_members(solution)
+    if not found:
+        return []
+    return [Heading("Members without force"), Lines(tuple(one.reason for one in found))]
+
+
+def _section(solution: Solution, unit: str) -> list[Block]:
+    """Check the member with the largest force by a section."""
+    if solution.status != "determinate" or solution.forces is None:
+        return []
+    member = int(abs(solution.forces).argmax())
+    name = solution.truss.member_name(member)
+    try:
+        cut = section(solution, member)
+    except InputError:
+        return []
+    rows = tuple((who, number(one), number(other)) for who, one, other in cut.compared)
+    return [
+        Heading(f"Check by a section: {name}, the largest force"),
+        Text(f"It cuts {_list(cut.part.cut)}; the part with {_list(cut.part.joints)} is set free."),
+        Figures(
+            (free_part(solution.truss, cut.part.joints, cut.part.forces, unit),), ("section",), 0.72
+        ),
+        Lines(tuple(part_lines(cut.part, unit))),
+        Table(("Member", f"by the section, {unit}", f"joint by joint, {unit}"), rows),
+    ]
+
+
+def _diagram(solution: Solution, unit: str) -> list[Block]:
+    blocks: list[Block] = [Heading("Reciprocal diagram")]
+    assert solution.forces is not None
+    try:
+        diagram = reciprocal_diagram(solution.truss, solution.forces, solution.reaction_at)
+    except NotDrawable as reason:
+        return [*blocks, Text(str(reason))]
+    return [
+        *blocks,
+        Text(
+            "Every space of the figure is a point of the diagram; the line between two points is "
+            "the force in the member that parts the two spaces, to scale (Maxwell 1864). Spaces "
+            "that share a point are parted by a member without force."
+        ),
+        Figures(
+            (spaces_figure(solution.truss, diagram), reciprocal_figure(diagram, unit)),
+            ("spaces", "reciprocal"),
+        ),
+    ]
+
+
+def _answers(result: Result, unit: str) -> list[Block]:
+    largest = max((abs(m.force) for m in result.members), default=0.0)
+    rows: list[tuple[str, ...]] = []
+    for member in result.members:
+        none = abs(member.force) <= 1e-9 * largest
+        sense = "none" if none else "tension (T)" if member.force > 0 else "compression (C)"
+        span = "" if member.range is None else " to ".join(number(end) for end in member.range)
+        size = "0" if none else number(abs(member.force))
+        rows.append((f"{member.a}-{member.b}", size, sense, span))
+    header: tuple[str, ...] = ("Member", f"Force, {unit}", "Sense", "Range")
+    if not any(row[3] for row in rows):
+        header, rows = header[:3], [row[:3] for row in rows]
+    reactions = tuple((name, number(x), number(y)) for name, (x, y) in result.reactions.items())
+    return [
+        Heading("Answers"),
+        Table(header, tuple(rows)),
+        Table(("Support", f"x-reaction, {unit}", f"y-reaction, {unit}"), reactions),
+    ]
+
+
+def _list(names: Iterable[str]) -> str:
+    listed = list(names)
+    if len(listed) < 2:
+        return "".join(listed)
+    return f"{', '.join(listed[:-1])} and {listed[-1]}"
