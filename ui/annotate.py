@@ -7,9 +7,6 @@ joints, which pull away from them in tension and push at them in compression.
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -33,8 +30,9 @@ from ui.marks import (
     arrow,
 )
 from ui.numbers import force_text, is_zero, number
+from ui.outside import OutsideForce, direction_deg, outside_forces
 from ui.pictures import Photo
-from ui.symbols import freedom, supports
+from ui.symbols import supports
 from ui.views import View, on_picture, true_scale
 
 __all__ = ["annotated", "member_colour", "over_view", "wrapped"]
@@ -42,27 +40,6 @@ __all__ = ["annotated", "member_colour", "over_view", "wrapped"]
 
 #: Colour, width and dash in font sizes, and what a line of that kind means.
 _Entry = tuple[str, float, tuple[float, float] | None, str]
-
-
-@dataclass(frozen=True)
-class _Force:
-    """An outside force drawn at a joint: unit direction on the sheet, colour, what it says."""
-
-    joint: int
-    direction: tuple[float, float]
-    colour: str
-    text: str
-
-
-@dataclass(frozen=True)
-class _Arrow:
-    """An outside force with its place; `away_deg` is where its text is best, seen from `outer`."""
-
-    tail: Point
-    tip: Point
-    outer: Point
-    away_deg: float
-    force: _Force
 
 
 def annotated(job: Job, result: Result, photo: Photo | None = None) -> Sheet:
@@ -93,9 +70,9 @@ def over_view(view: View, job: Job, result: Result, photo: Photo | None = None) 
     for position in range(len(view.truss.members)):
         marks += _member(view, position, forces[position], _largest(result), bool(result.members))
     marks += _motion(view, result)
-    outside = _outside(view, job, result)
+    outside = outside_forces(view, job.units.force, result.reactions)
     for one in outside:
-        marks += arrow(one.tail, one.tip, one.force.colour, 0.16 * size, 0.75 * size, 0.07 * size)
+        marks += arrow(one.tail, one.tip, one.colour, 0.16 * size, 0.75 * size, 0.07 * size)
     for x, y in view.points.tolist():
         marks.append(Circle((x, y), 0.2 * size, INK, 0.09 * size, PAPER))
     marks += _labels(view, job, result, outside, photo)
@@ -172,74 +149,8 @@ def _motion(view: View, result: Result) -> list[Mark]:
     ]
 
 
-def _outside(view: View, job: Job, result: Result) -> list[_Arrow]:
-    """Loads and reactions with their places: where they meet the fewest lines."""
-    busy: list[list[float]] = [[] for _ in view.truss.joints]
-    for (a, b), (start, end) in zip(view.truss.members, view.segments, strict=True):
-        busy[a].append(_angle(end - start))
-        busy[b].append(_angle(start - end))
-    arrows = []
-    for force in (*_loads(view, job), *_reactions(view, job, result)):
-        arrows.append(_placed(view, force, busy[force.joint]))
-        busy[force.joint].append(arrows[-1].away_deg)
-    return arrows
-
-
-def _angle(vector: NDArray[np.float64]) -> float:
-    return math.degrees(math.atan2(-vector[1], vector[0]))
-
-
-def _placed(view: View, force: _Force, busy: list[float]) -> _Arrow:
-    dx, dy = force.direction
-    heading = math.degrees(math.atan2(-dy, dx))
-    # Drawn into the joint, as by hand, unless a line is there and the other side is freer.
-    into = freedom(heading + 180.0, busy) >= min(25.0, freedom(heading, busy))
-    size, scale = view.font_size, view.scales[force.joint]
-    near, far = 0.35 * size, 0.35 * size + 2.6 * size * scale
-    sign = -1.0 if into else 1.0
-    x, y = view.points[force.joint]
-    inner = (x + sign * near * dx, y + sign * near * dy)
-    outer = (x + sign * far * dx, y + sign * far * dy)
-    tail, tip = (outer, inner) if into else (inner, outer)
-    return _Arrow(tail, tip, outer, heading + (180.0 if into else 0.0), force)
-
-
-def _loads(view: View, job: Job) -> list[_Force]:
-    """Loads with a size, those of one joint and one direction taken together."""
-    together: dict[tuple[str, int], list[tuple[float, float]]] = {}
-    for load in view.truss.loads:
-        if load.fx or load.fy:
-            turn = round(math.degrees(math.atan2(load.fy, load.fx)) * 10)
-            together.setdefault((load.joint, turn), []).append((load.fx, load.fy))
-    forces = []
-    for (joint, _), parts in together.items():
-        x, y = (sum(part[axis] for part in parts) for axis in (0, 1))
-        at = view.truss.index[joint]
-        text = f"{number(math.hypot(x, y))} {job.units.force}"
-        forces.append(_Force(at, _point(view.direction(at, x, y)), LOAD, text))
-    return forces
-
-
-def _reactions(view: View, job: Job, result: Result) -> list[_Force]:
-    """Reactions with a size: components at pins and plumb or level rollers, else along the push."""
-    largest = max([_largest(result), *(math.hypot(*pair) for pair in result.reactions.values())])
-    kinds = {support.joint: support for support in view.truss.supports}
-    forces = []
-    for joint, (x, y) in result.reactions.items():
-        at = view.truss.index[joint]
-        support = kinds.get(joint)
-        inclined = support is not None and support.kind == "roller" and support.angle_deg % 90 != 0
-        parts = [(x, y, joint)] if inclined else [(x, 0.0, f"{joint}x"), (0.0, y, f"{joint}y")]
-        for fx, fy, name in parts:
-            size = math.hypot(fx, fy)
-            if not is_zero(size, largest):
-                text = f"{name} {number(size)} {job.units.force}"
-                forces.append(_Force(at, _point(view.direction(at, fx, fy)), REACTION, text))
-    return forces
-
-
 def _labels(
-    view: View, job: Job, result: Result, outside: list[_Arrow], photo: Photo | None
+    view: View, job: Job, result: Result, outside: list[OutsideForce], photo: Photo | None
 ) -> list[Mark]:
     """Values at members, loads, reactions and names, none over another."""
     size, largest = view.font_size, _largest(result)
@@ -253,8 +164,8 @@ def _labels(
         a, b = (_point(end) for end in view.segments[position])
         wishes.append((along(text, a, b, size), member_colour(member.force, largest)))
     for one in outside:
-        wish = beside(one.force.text, one.outer, size, away_deg=one.away_deg, reach=0.3 * size)
-        wishes.append((wish, one.force.colour))
+        wish = beside(one.text, one.outer, size, away_deg=one.away_deg, reach=0.3 * size)
+        wishes.append((wish, one.colour))
     for joint, name in enumerate(view.truss.joints):
         away = _open_side(view, joint, outside)
         point = _point(view.points[joint])
@@ -285,14 +196,14 @@ def _written(label: Label, size: float, edge: str) -> list[Mark]:
     return [Path(label.leader, edge, 0.06 * size, 0.04 * size), words]
 
 
-def _open_side(view: View, joint: int, outside: list[_Arrow]) -> float:
+def _open_side(view: View, joint: int, outside: list[OutsideForce]) -> float:
     """Direction in the middle of the widest gap between the lines at a joint."""
-    taken = [one.away_deg % 360.0 for one in outside if one.force.joint == joint]
+    taken = [one.away_deg % 360.0 for one in outside if one.joint == joint]
     for (a, b), (start, end) in zip(view.truss.members, view.segments, strict=True):
         if a == joint:
-            taken.append(_angle(end - start) % 360.0)
+            taken.append(direction_deg(end - start) % 360.0)
         if b == joint:
-            taken.append(_angle(start - end) % 360.0)
+            taken.append(direction_deg(start - end) % 360.0)
     if not taken:
         return 90.0
     taken.sort()
@@ -304,7 +215,7 @@ def _open_side(view: View, joint: int, outside: list[_Arrow]) -> float:
     return taken[widest] + gaps[widest] / 2
 
 
-def _obstacles(view: View, outside: list[_Arrow]) -> list[Obstacle]:
+def _obstacles(view: View, outside: list[OutsideForce]) -> list[Obstacle]:
     size = view.font_size
     obstacles = [disc(_point(point), 0.4 * size) for point in view.points]
     for a, b in view.segments:

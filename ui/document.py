@@ -157,11 +157,11 @@ def _flowables(block: Block, width: float) -> list[Any]:
         style = ParagraphStyle(
             "lines", fontName=FONT, fontSize=9, leading=13, leftIndent=10, bulletIndent=0
         )
-        # A line that leads to a result is set in from the equation above it.
+        # What follows is set in from the equation above it.
         inset = ParagraphStyle("so", parent=style, leftIndent=26, fontName=FONT)
         return [
             *(
-                Paragraph(escape(ln), inset if ln.startswith("so ") else style)
+                Paragraph(escape(ln), inset if ln.startswith(("so ", "or ")) else style)
                 for ln in block.lines
             ),
             Spacer(1, 5),

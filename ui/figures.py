@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,7 @@ from ui.marks import (
     arrow,
 )
 from ui.numbers import number
+from ui.outside import outside_forces
 from ui.reciprocal import Reciprocal
 from ui.symbols import freedom, supports
 from ui.views import true_scale
@@ -37,7 +38,7 @@ __all__ = ["colour_of", "force_polygon", "free_body", "reciprocal_figure", "spac
 FloatArray = NDArray[np.float64]
 
 _SIZE = 15.0
-_SHEET = (500.0, 330.0)
+_SHEET = (500.0, 280.0)
 
 
 def free_body(joint: str, forces: Sequence[Acting], unit: str, *, title: str = "") -> Sheet:
@@ -61,7 +62,7 @@ def free_body(joint: str, forces: Sequence[Acting], unit: str, *, title: str = "
             side, toward = _side_of(acting, busy)
             busy.append(side)
         colour = colour_of(acting)
-        inner, outer = _ray(centre, side, 1.0), _ray(centre, side, 6.8)
+        inner, outer = _ray(centre, side, 1.0), _ray(centre, side, 6.2)
         tail, tip = (outer, inner) if toward else (inner, outer)
         if acting.force is None:
             dash = (0.5 * _SIZE, 0.35 * _SIZE)
@@ -169,7 +170,7 @@ def _drawing(
     ends = np.array([point for a, b, _, _ in lines for point in (a, b)])
     low, high = ends.min(axis=0), ends.max(axis=0)
     spans = np.maximum(high - low, 1e-12 * max(float(np.abs(ends).max()), 1.0))
-    border = 5.0 * _SIZE
+    border = 3.2 * _SIZE
     scale = min((width - 2 * border) / spans[0], (height - 2 * border) / spans[1])
     middle = (low + high) / 2
 
@@ -233,7 +234,7 @@ def _scale_bar(scale: float, size: tuple[float, float], unit: str) -> list[Mark]
 
 
 def reciprocal_figure(
-    diagram: Reciprocal, unit: str, size: tuple[float, float] = (880.0, 640.0)
+    diagram: Reciprocal, unit: str, size: tuple[float, float] = (540.0, 460.0)
 ) -> Sheet:
     """Draw the reciprocal diagram; spaces at one point share it, their member has no force."""
     points = np.array([space.point for space in diagram.spaces])
@@ -254,15 +255,36 @@ def reciprocal_figure(
     return _drawing(lines, size, "Reciprocal diagram", unit, arrows=False, names=names)
 
 
-def spaces_figure(truss: Truss, diagram: Reciprocal, width: float = 880.0) -> Sheet:
-    """Draw the truss with the names of its spaces."""
-    view = true_scale(truss, width, margin=0.2)
-    size = 1.1 * _SIZE
+def spaces_figure(
+    truss: Truss,
+    diagram: Reciprocal,
+    unit: str,
+    reactions: Mapping[str, tuple[float, float]],
+    width: float = 540.0,
+) -> Sheet:
+    """Draw the truss and the forces on it, with the names of the spaces that they part."""
+    view = true_scale(truss, width, margin=0.19)
+    size = 0.8 * _SIZE
     marks: list[Mark] = [*supports(view)]
-    marks += [
-        Path(((a[0], a[1]), (b[0], b[1])), INK, 0.12 * size) for a, b in view.segments.tolist()
+    ends: list[tuple[Point, Point]] = [
+        ((a[0], a[1]), (b[0], b[1])) for a, b in view.segments.tolist()
     ]
+    marks += [Path(line, INK, 0.12 * size) for line in ends]
+    outside = outside_forces(view, unit, reactions)
+    for one in outside:
+        marks += arrow(one.tail, one.tip, one.colour, 0.16 * size, 0.75 * size)
     marks += [Circle((x, y), 0.22 * size, INK, 0.1 * size, PAPER) for x, y in view.points.tolist()]
-    for space in diagram.spaces:
-        marks.append(Words(space.name, view.place(*space.place), 1.2 * size, colour=REACTION))
+    obstacles = [stroke(line[0], line[1], 0.3 * size) for line in ends]
+    obstacles += [stroke(one.tail, one.tip, 0.6 * size, 6.0) for one in outside]
+    wishes = [
+        beside(one.text, one.outer, 0.8 * size, away_deg=one.away_deg, reach=0.3 * size)
+        for one in outside
+    ]
+    spaces = [view.place(*space.place) for space in diagram.spaces]
+    obstacles += [disc(at, 0.9 * size) for at in spaces]
+    placed = place(wishes, obstacles=obstacles, frame=(0.0, 0.0, width, view.height))
+    marks += [Words(label.text, (label.x, label.y), 0.8 * size) for label in placed]
+    for space, at in zip(diagram.spaces, spaces, strict=True):
+        marks.append(Circle(at, 0.85 * size, REACTION, 0.06 * size, PAPER))
+        marks.append(Words(space.name, at, 1.1 * size, colour=REACTION))
     return Sheet(width, view.height, tuple(marks), title="Spaces around and inside the truss")

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from model.truss import Truss
 from solver.steps import Acting
-from ui.figures import colour_of, said
+from ui.figures import colour_of, free_body, said
 from ui.labels import Obstacle, Wish, beside, disc, place, stroke
 from ui.marks import INK, PAPER, Circle, Mark, Path, Sheet, Words, arrow
 from ui.symbols import freedom
@@ -25,31 +27,30 @@ def free_part(
     width: float = 760.0,
 ) -> Sheet:
     """Draw the members between `joints`, and every force on that part."""
-    view = true_scale(truss, width, margin=0.17)
+    if len(joints) == 1:
+        return free_body(joints[0], forces, unit)
+    part = _part_of(truss, joints)
+    view = true_scale(part, width, margin=0.19)
     size = 0.019 * width
-    inside = {truss.index[name] for name in joints}
     marks: list[Mark] = []
     obstacles: list[Obstacle] = []
-    busy: dict[int, list[float]] = {at: [] for at in inside}
-    for (a, b), (start, end) in zip(truss.members.tolist(), view.segments.tolist(), strict=True):
-        if a in inside and b in inside:
-            marks.append(Path((tuple(start), tuple(end)), INK, 0.11 * size))
-            obstacles.append(stroke(tuple(start), tuple(end), 0.3 * size, 3.0))
-        for joint, (x0, y0), (x1, y1) in ((a, start, end), (b, end, start)):
-            if joint in inside:
-                busy[joint].append(math.degrees(math.atan2(y0 - y1, x1 - x0)))
+    for (x0, y0), (x1, y1) in view.segments.tolist():
+        marks.append(Path(((x0, y0), (x1, y1)), INK, 0.11 * size))
+        obstacles.append(stroke((x0, y0), (x1, y1), 0.3 * size, 3.0))
+    busy: dict[str, list[float]] = {name: [] for name in joints}
+    for (a, b), (dx, dy) in zip(truss.members.tolist(), truss.vectors.tolist(), strict=True):
+        for joint, sign in ((truss.joints[a], 1.0), (truss.joints[b], -1.0)):
+            if joint in busy:
+                busy[joint].append(math.degrees(math.atan2(sign * dy, sign * dx)))
     wishes: list[tuple[Wish, str]] = []
     for acting in forces:
         if acting.kind == "load" and not acting.force:
             continue
         marks += _drawn(view, acting, busy, size, obstacles, wishes, unit)
-    for at in sorted(inside):
-        x, y = view.points[at].tolist()
+    for name, (x, y) in zip(part.joints, view.points.tolist(), strict=True):
         marks.append(Circle((x, y), 0.25 * size, INK, 0.1 * size, PAPER))
         obstacles.append(disc((x, y), 0.4 * size))
-        wishes.append(
-            (beside(truss.joints[at], (x, y), size, away_deg=60.0, reach=0.5 * size), INK)
-        )
+        wishes.append((beside(name, (x, y), size, away_deg=60.0, reach=0.5 * size), INK))
     placed = place(
         [wish for wish, _ in wishes],
         obstacles=obstacles,
@@ -69,10 +70,22 @@ def free_part(
     return Sheet(view.width, view.height, tuple(marks), title="The part set free")
 
 
+def _part_of(truss: Truss, joints: Sequence[str]) -> Truss:
+    """Give the joints and the members between them as a truss of its own."""
+    chosen = [truss.index[name] for name in joints]
+    place_of = {at: position for position, at in enumerate(chosen)}
+    members = [
+        (place_of[a], place_of[b]) for a, b in truss.members.tolist() if {a, b} <= set(chosen)
+    ]
+    return Truss(
+        tuple(joints), truss.points[chosen], np.array(members, dtype=np.intp).reshape(-1, 2)
+    )
+
+
 def _drawn(
     view: View,
     acting: Acting,
-    busy: dict[int, list[float]],
+    busy: dict[str, list[float]],
     size: float,
     obstacles: list[Obstacle],
     wishes: list[tuple[Wish, str]],
@@ -87,9 +100,11 @@ def _drawn(
         side, into = heading, against
     else:
         acts = heading + (180.0 if against else 0.0)
-        into = freedom(acts + 180.0, busy[at]) >= min(25.0, freedom(acts, busy[at]))
+        into = freedom(acts + 180.0, busy[acting.joint]) >= min(
+            25.0, freedom(acts, busy[acting.joint])
+        )
         side = acts + (180.0 if into else 0.0)
-        busy[at].append(side)
+        busy[acting.joint].append(side)
     turn = math.radians(side)
     near, far = 0.5 * size, 4.2 * size
     inner = (x + near * math.cos(turn), y - near * math.sin(turn))

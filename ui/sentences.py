@@ -21,12 +21,29 @@ def equation(total: Sum, found: Known) -> str:
     """
     text = ""
     for term in total.terms:
+        if _value(term, found) == 0.0:
+            continue
         minus, part = _term(term, found, moment=total.kind == "moment")
         if not text:
             text = f"−{part}" if minus else part
         else:
             text += f" {'−' if minus else '+'} {part}"
     return f"{_head(total)} = 0:  {text or '0'} = 0"
+
+
+def _value(term: Term, found: Known) -> float | None:
+    """Value of a term, None while its force is unknown."""
+    force = found.get(term.acting.name) if term.acting.force is None else term.acting.force
+    return None if force is None else term.factor * force
+
+
+def _unknowns_alone(total: Sum, found: Known) -> str:
+    """Write a sum with its unknown forces on the left and one number on the right."""
+    values = [(term, _value(term, found)) for term in total.terms]
+    left = Sum(total.kind, tuple(t for t, value in values if value is None), total.direction)
+    right = -math.fsum(value for _, value in values if value is not None)
+    text = equation(left, found).split(":  ")[1].removesuffix(" = 0")
+    return f"or {text} = {number(right)}"
 
 
 def _head(total: Sum) -> str:
@@ -80,7 +97,9 @@ def verdict(acting: Acting, unit: str) -> str:
     force = acting.force or 0.0
     value = f"{acting.name} = {number(force)} {unit}"
     if acting.kind != "member":
-        return value if force >= 0 else f"{value}: it acts against the direction assumed"
+        if force == 0.0:
+            return f"{acting.name} = 0"
+        return value if force > 0 else f"{value}: it acts against the direction assumed"
     if acting.sense == "none":
         return f"{acting.name} = 0: the member carries no force"
     does = "pulls on" if force > 0 else "pushes at"
@@ -109,6 +128,8 @@ def joint_lines(step: JointStep, unit: str) -> list[str]:
         lines.append(equation(total, found))
         if len(open_names) == 1:
             lines += _follow(left, open_names, found, unit)
+        elif len(open_names) > 1 and step.rule == "two unknowns":
+            lines.append(_unknowns_alone(total, found))
     if left:
         lines.append("The two sums together give")
         lines += _follow(left, [acting.name for acting in left], found, unit)

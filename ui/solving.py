@@ -23,8 +23,8 @@ def solved(job: Job) -> tuple[Job, Result]:
     """
     from solver.solve import result_of
 
-    if not job.placed:
-        from model.geometry import placed
+    if not job.placed or job.dimensions:
+        from model.geometry import placed_job, settle
 
-        job = placed(job)
+        job = placed_job(job, settle(job))
     return job, result_of(job)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import numpy as np
+from numpy.typing import NDArray
+
 from model.errors import InputError
 from model.job import Job
 from model.result import CAUTION, Result
 from model.truss import Truss
 from solver.joints import joint_by_joint
-from solver.sections import section
+from solver.sections import Section, section
 from solver.solution import Solution
 from solver.steps import Acting, JointStep, PartStep, Step, Working
 from ui.annotate import annotated
@@ -21,6 +24,11 @@ from ui.reciprocal import NotDrawable, reciprocal_diagram
 from ui.sentences import check_lines, joint_lines, part_lines, together_lines
 
 __all__ = ["step_blocks", "working_blocks"]
+
+FloatArray = NDArray[np.float64]
+
+#: Members through which a section of three is looked for.
+_MOST_TRIED = 8
 
 _METHODS = {
     "joints": "The joints can be taken one after the other, each with at most two unknown forces.",
@@ -181,25 +189,34 @@ def _without_force(solution: Solution) -> list[Block]:
 
 
 def _section(solution: Solution, unit: str) -> list[Block]:
-    """Check the member with the largest force by a section."""
+    """Check large forces by a section through three members."""
     if solution.status != "determinate" or solution.forces is None:
         return []
-    member = int(abs(solution.forces).argmax())
-    name = solution.truss.member_name(member)
-    try:
-        cut = section(solution, member)
-    except InputError:
+    cut = _section_of_three(solution, solution.forces)
+    if cut is None:
         return []
     rows = tuple((who, number(one), number(other)) for who, one, other in cut.compared)
     return [
-        Heading(f"Check by a section: {name}, the largest force"),
-        Text(f"It cuts {_list(cut.part.cut)}; the part with {_list(cut.part.joints)} is set free."),
+        Heading(f"Check by a section through {_list(cut.part.cut)}"),
+        Text(f"The part with the joints {_list(cut.part.joints)} is set free."),
         Figures(
             (free_part(solution.truss, cut.part.joints, cut.part.forces, unit),), ("section",), 0.72
         ),
         Lines(tuple(part_lines(cut.part, unit))),
         Table(("Member", f"by the section, {unit}", f"joint by joint, {unit}"), rows),
     ]
+
+
+def _section_of_three(solution: Solution, forces: FloatArray) -> Section | None:
+    """Find a section through three members, the one with the largest force that has such."""
+    for member in np.argsort(-abs(forces), kind="stable")[:_MOST_TRIED].tolist():
+        try:
+            cut = section(solution, member)
+        except InputError:
+            continue
+        if len(cut.part.cut) == 3 and len(cut.part.joints) > 1:
+            return cut
+    return None
 
 
 def _diagram(solution: Solution, unit: str) -> list[Block]:
@@ -217,7 +234,10 @@ def _diagram(solution: Solution, unit: str) -> list[Block]:
             "that share a point are parted by a member without force."
         ),
         Figures(
-            (spaces_figure(solution.truss, diagram), reciprocal_figure(diagram, unit)),
+            (
+                spaces_figure(solution.truss, diagram, unit, solution.reaction_at),
+                reciprocal_figure(diagram, unit),
+            ),
             ("spaces", "reciprocal"),
         ),
     ]
