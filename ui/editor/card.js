@@ -247,10 +247,13 @@ export class Card {
     const finish = () => {
       const typed = input.value.trim();
       if (typed === taken) return true;
+      const before = taken;
+      // Taking the value may redraw the card, which leaves the field and asks once more.
+      taken = typed;
       const answer = take(typed);
       says.textContent = answer === true ? "" : answer;
       input.setAttribute("aria-invalid", String(answer !== true));
-      if (answer === true) taken = typed;
+      if (answer !== true) taken = before;
       return answer === true;
     };
     input.addEventListener("change", finish);

@@ -20,7 +20,7 @@ export function listen(editor, canvas, signal) {
   const on = (type, handler, options = {}) => canvas.addEventListener(type, handler, { signal, ...options });
 
   on("pointerdown", (event) => {
-    if (event.button > 1 || event.target.closest("[data-control]")) return;
+    if (event.button > 1) return;
     canvas.focus({ preventScroll: true });
     // A pointer that is already gone cannot be captured; the press still counts.
     try { canvas.setPointerCapture(event.pointerId); } catch { /* nothing to hold */ }

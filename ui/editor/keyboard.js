@@ -35,6 +35,7 @@ export function listenToKeys(editor, root, signal) {
     (event) => {
       // The page around has one-letter shortcuts of its own; none may fire from here.
       event.stopPropagation();
+      if (event.target.closest("dialog")) return undefined;
       const typing = event.target.matches("input, select, textarea");
       if (typing) return event.key === "Escape" && editor.leave();
       if (command(editor, event)) event.preventDefault();

@@ -40,6 +40,7 @@ function iconButton(words, path, press, key, cls = "") {
 export class Tray {
   constructor(editor, find) {
     this.editor = editor;
+    this.root = find(".editor");
     const { words } = editor;
     this.tools = TOOLS.map(([name, key, path]) => {
       const node = iconButton(words(`tool_${name}`), path, () => editor.take(name), key, "tool");
@@ -60,6 +61,7 @@ export class Tray {
 
   update() {
     const { editor } = this;
+    this.root.dataset.tool = editor.tool;
     for (const [name, node] of this.tools) {
       node.setAttribute("aria-pressed", String(editor.tool === name));
     }
