@@ -21,6 +21,9 @@ h1.brand small { font-size: 0.85rem; font-weight: 400; margin-left: 0.6rem; }
   flex-wrap: nowrap; overflow-x: auto; scrollbar-width: none;
 }
 [data-testid="stButtonGroup"] button { min-width: max-content; }
+@media (min-width: 641px) {
+  .stColumn:has(.st-key-drawing) { position: sticky; top: 0.6rem; align-self: flex-start; }
+}
 @media (max-width: 640px) {
   .stMainBlockContainer { padding: 0.4rem 0.5rem 1rem; }
   h1.brand small { display: none; }
@@ -53,7 +56,7 @@ def workspace() -> None:
     )
     step = step or "picture"
     picture, panel = st.columns([1.9, 1], gap="medium")
-    with picture:
+    with picture, st.container(key="drawing"):
         _editor(step)
     with panel:
         import_module(f"ui.steps.{step}").show()

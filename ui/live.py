@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
 from model.errors import InputError
-from model.job import Job, truss_of
-from solver.solve import Solution, solve
+from model.job import Job, check, truss_of
+from solver.solution import Solution
+from solver.solve import solve
 from ui import labels
 from ui.numbers import force_text, is_zero, number
 from ui.session import Work
@@ -27,22 +29,48 @@ _ARROW = 58.0
 _SWING = 0.035
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Answer:
-    """What a job comes to: its solution, or why there is none in one sentence."""
+    """What a job comes to: its placed joints and solution, or why there is none."""
 
-    solution: Solution | None
+    job: Job | None = None
+    solution: Solution | None = None
     reason: str | None = None
+
+    @property
+    def forces(self) -> bool:
+        """Whether there are forces to show."""
+        return self.solution is not None and self.solution.forces is not None
 
 
 def answer(job: Job) -> Answer:
     """Settle and solve a job; what is wrong with it is said, not raised."""
     if not job.members or not job.supports:
-        return Answer(None)
+        return Answer()
+    return _answer(job.model_dump_json(exclude={"picture", "answers", "title"}))
+
+
+@lru_cache(maxsize=48)
+def _answer(document: str) -> Answer:
+    job = Job.model_validate_json(document)
     try:
-        return Answer(solve(truss_of(job)))
+        check(job)
+        placed = _placed(job)
     except InputError as error:
-        return Answer(None, str(error))
+        return Answer(reason=str(error))
+    try:
+        return Answer(placed, solve(truss_of(placed)))
+    except InputError as error:
+        return Answer(placed, reason=str(error))
+
+
+def _placed(job: Job) -> Job:
+    """Give the joints their coordinates by the dimensions, the drawing as the first guess."""
+    if job.placed:
+        return job
+    from model.geometry import placed_job, settle
+
+    return placed_job(job, settle(job))
 
 
 def overlay(work: Work, found: Answer, unit: float, step: str) -> dict[str, Any]:
@@ -209,7 +237,7 @@ def _line(work: Work, found: Answer, step: str) -> dict[str, Any]:
         if load.magnitude is None and not load.fx and not load.fy:
             goto = {"select": [f"l:{index}"], "type": True}
             return _asks("line_load_value", goto, joint=load.joint)
-    if found.solution is None or found.solution.forces is None:
+    if not found.forces:
         reason = found.reason or (found.solution and found.solution.reason) or ""
         return {"text": reason, "tone": "stop", "goto": {"step": "trace"}}
     if work.doubts:

@@ -83,6 +83,8 @@ def _add(joints: list[str]) -> None:
         value = st.text_input(say("measure_value"))
         if st.form_submit_button(say("measure_add")) and between:
             job = session.work().job
-            added = Dimension(kind=kind, joints=between, value=value or None)
+            added = Dimension.model_validate(
+                {"kind": kind, "joints": between, "value": value or None}
+            )
             session.change(job.model_copy(update={"dimensions": [*job.dimensions, added]}))
             st.rerun(scope="fragment")

@@ -4,22 +4,35 @@ from __future__ import annotations
 
 import streamlit as st
 
-from model.result import CAUTION
-from solver.joints import joint_by_joint, sentences
+from solver.solve import result_of
 from ui import live, session
+from ui.document import Block, Figures, Heading, Lines, Table, Text
+from ui.rendering import svg
 from ui.strings import say
+from ui.working import working_blocks
 
 
 def show() -> None:
     """Show the step."""
-    st.subheader(say("working_heading"))
-    solution = live.answer(session.work().job).solution
-    if solution is None or solution.forces is None:
+    found = live.answer(session.work().job)
+    if found.job is None or found.solution is None or not found.forces:
+        st.subheader(say("working_heading"))
         st.info(say("working_none"))
         return
-    worked = joint_by_joint(solution.truss)
-    for step in (*worked.steps, *worked.checks):
-        with st.container(border=True):
-            for sentence in sentences(step):
-                st.write(sentence)
-    st.caption(CAUTION)
+    for block in working_blocks(found.job, found.solution, result_of(found.job)):
+        _show(block)
+
+
+def _show(block: Block) -> None:
+    match block:
+        case Heading(text, level):
+            st.markdown(f"{'#' * (level + 2)} {text}")
+        case Text(text, caution):
+            st.caption(text) if caution else st.write(text)
+        case Lines(lines):
+            st.code("\n".join(lines), language=None, wrap_lines=True)
+        case Table(header, rows):
+            st.table([dict(zip(header, row, strict=True)) for row in rows])
+        case Figures(sheets):
+            for column, sheet in zip(st.columns(len(sheets)), sheets, strict=True):
+                column.image(svg(sheet))
