@@ -119,13 +119,13 @@ def solve(
     if output is None:
         _emit(result.model_dump_json(indent=1), None)
     else:
-        from ui.exports import write_all
+        from ui.exports import all_files
+        from ui.pictures import photo_of
 
-        _folder(output)
-        try:
-            write_all(output, placed, result, folder_of_picture=job.parent, say=progress.say)
-        except OSError as error:
-            raise _unwritable(output, error) from error
+        for name, content in all_files(placed, result, photo_of(placed, job.parent)):
+            progress.say(f"Writing {name} ...")
+            _folder((output / name).parent)
+            _write(output / name, content)
     for warning in result.warnings:
         progress.note(f"Warning: {warning}")
     if result.status in ("unstable", "rejected") or not result.members:
@@ -167,7 +167,7 @@ def batch(
 
     _folder(output)
     summary = run(folder, output, cluster=cluster, resume=resume, say=progress.say)
-    failed = [row for row in summary if row.status == "failed"]
+    failed = [row for row in summary if row.failed]
     if failed:
         names = ", ".join(row.picture for row in failed)
         typer.echo(f"inkstrut: {len(failed)} of {len(summary)} failed: {names}.", err=True)

@@ -5,18 +5,18 @@ from __future__ import annotations
 import base64
 import csv
 import io
-from collections.abc import Callable, Iterable
-from pathlib import Path
+from collections.abc import Iterable, Iterator
 
 from model.errors import InputError
 from model.job import Job, truss_of
 from model.result import CAUTION, Result
 from ui.annotate import annotated
 from ui.document import markdown, to_pdf
-from ui.pictures import Photo, photo_of
+from ui.pictures import Photo
 from ui.rendering import pdf, png, svg
 
 __all__ = [
+    "all_files",
     "graphml",
     "job_json",
     "joints_csv",
@@ -24,7 +24,6 @@ __all__ = [
     "reactions_csv",
     "with_picture",
     "working_pdf",
-    "write_all",
 ]
 
 
@@ -155,68 +154,51 @@ def working_pdf(job: Job) -> bytes:
     return to_pdf(blocks, title=job.title or "Worked solution", footer=CAUTION)
 
 
-def write_all(
-    folder: Path,
-    job: Job,
-    result: Result,
-    *,
-    folder_of_picture: Path | None = None,
-    say: Callable[[str], None] = lambda _: None,
-) -> None:
-    """Write every export of a solved job into a folder.
+def all_files(job: Job, result: Result, photo: Photo | None = None) -> Iterator[tuple[str, bytes]]:
+    """Make every export of a solved job, one after the other.
 
     Parameters
     ----------
-    folder : Path
-        An existing folder; files of the same names are replaced.
     job : Job
         Placed.
     result : Result
-    folder_of_picture : Path, optional
-        Where the picture is looked for when it is not inside the job.
-    say : callable
-        Told what is being written.
+        Without forces (unstable, or E and A missing) there is no working.
+    photo : Photo, optional
+        The job's picture.
+
+    Yields
+    ------
+    tuple of str and bytes
+        Path below the folder that holds them all, and content.
     """
-    photo = photo_of(job, folder_of_picture)
-    say("Writing result and tables ...")
-    _put(folder / "result.json", result.model_dump_json(indent=1) + "\n")
-    _put(folder / "members.csv", members_csv(job, result))
-    _put(folder / "reactions.csv", reactions_csv(job, result))
-    _put(folder / "joints.csv", joints_csv(job, result))
-    _put(folder / "truss.graphml", graphml(job, result))
-    _put(folder / "job.json", job_json(with_picture(job, None if photo is None else photo.source)))
-    _write_pictures(folder, job, result, photo, say)
-    if result.members:
-        _write_working(folder, job, result, say)
-
-
-def _write_pictures(
-    folder: Path, job: Job, result: Result, photo: Photo | None, say: Callable[[str], None]
-) -> None:
-    say("Drawing the forces ...")
+    yield "result.json", _text(result.model_dump_json(indent=1) + "\n")
+    yield "members.csv", _text(members_csv(job, result))
+    yield "reactions.csv", _text(reactions_csv(job, result))
+    yield "joints.csv", _text(joints_csv(job, result))
+    yield "truss.graphml", _text(graphml(job, result))
+    yield "job.json", _text(job_json(with_picture(job, None if photo is None else photo.source)))
     sheets = {"figure": annotated(job, result)}
     if photo is not None:
         sheets["picture"] = annotated(job, result, photo)
     for name, sheet in sheets.items():
-        _put(folder / f"{name}.svg", svg(sheet))
-        (folder / f"{name}.pdf").write_bytes(pdf(sheet))
-        (folder / f"{name}.png").write_bytes(png(sheet))
+        yield f"{name}.svg", _text(svg(sheet))
+        yield f"{name}.pdf", pdf(sheet)
+        yield f"{name}.png", png(sheet)
+    if result.members:
+        yield from _working(job, result)
 
 
-def _write_working(folder: Path, job: Job, result: Result, say: Callable[[str], None]) -> None:
+def _working(job: Job, result: Result) -> Iterator[tuple[str, bytes]]:
     from solver.solve import solve
     from ui.working import working_blocks
 
-    say("Writing the working ...")
     blocks = working_blocks(job, solve(truss_of(job)), result)
-    title = job.title or "Worked solution"
-    (folder / "working.pdf").write_bytes(to_pdf(blocks, title=title, footer=CAUTION))
+    yield "working.pdf", to_pdf(blocks, title=job.title or "Worked solution", footer=CAUTION)
     text, figures = markdown(blocks, "working-figures/")
-    _put(folder / "working.md", text)
-    (folder / "working-figures").mkdir(exist_ok=True)
+    yield "working.md", _text(text)
     for name, content in figures.items():
-        _put(folder / "working-figures" / name, content)
+        yield f"working-figures/{name}", _text(content)
 
 
-def _put(path: Path, text: str) -> None:
-    path.write_text(text, encoding="utf-8")
+def _text(text: str) -> bytes:
+    return text.encode("utf-8")
