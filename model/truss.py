@@ -17,10 +17,13 @@ from numpy.typing import NDArray
 if TYPE_CHECKING:
     import networkx as nx
 
-__all__ = ["Load", "MemberProperties", "Support", "Truss"]
+__all__ = ["SELF_WEIGHT", "Load", "MemberProperties", "Support", "Truss"]
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
+
+#: Name of the load case that is the members' own weight.
+SELF_WEIGHT = "self-weight"
 
 
 @dataclass(frozen=True)
@@ -154,21 +157,34 @@ class Truss:
             )
         return graph
 
+    @cached_property
+    def own_weight(self) -> FloatArray:
+        """The members' own weight on the joints, half at each end, shape (n, 2)."""
+        total = np.zeros_like(self.points)
+        if not self.properties:
+            return total
+        weights = self.lengths * [p.weight_per_length or 0.0 for p in self.properties]
+        np.add.at(total[:, 1], self.members, -weights[:, None] / 2)
+        return total
+
     def member_name(self, position: int) -> str:
         """Name of a member: 'AC' where both names are one letter, else 'A1-C2'."""
         a, b = (self.joints[end] for end in self.members[position])
         return f"{a}{b}" if len(a) == len(b) == 1 else f"{a}-{b}"
 
     def load_vector(self, factors: dict[str | None, float] | None = None) -> FloatArray:
-        """Sum of the loads on each joint, shape (n, 2).
+        """Sum of the loads on each joint with the members' own weight, shape (n, 2).
 
         Parameters
         ----------
         factors : dict, optional
-            Factor of each load case by name; cases not named count zero.
-            Without it every load counts once.
+            Factor of each load case by name, ``self-weight`` among them; cases
+            not named count zero.  Without it everything counts once.
         """
         total = np.zeros_like(self.points)
+        weight = 1.0 if factors is None else factors.get(SELF_WEIGHT, 0.0)
+        if weight and self.properties:
+            total += weight * self.own_weight
         if not self.loads:
             return total
         at = [self.index[load.joint] for load in self.loads]

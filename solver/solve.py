@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from model.errors import InputError
 from model.job import Job, truss_of
 from model.result import Counts, MemberForce, Result
 from model.truss import Truss
@@ -19,6 +21,7 @@ from solver.warnings import warnings_of
 __all__ = ["Solution", "result_of", "solve"]
 
 FloatArray = NDArray[np.float64]
+Factors = dict[str | None, float]
 
 #: Up to this many equations the matrix is kept dense: a library call costs more than the zeros.
 _SMALL = 64
@@ -28,7 +31,7 @@ _SURE = 5e-10
 _TIGHT = 1e-13
 
 
-def solve(truss: Truss, factors: dict[str | None, float] | None = None) -> Solution:
+def solve(truss: Truss, factors: Factors | None = None) -> Solution:
     """Find reactions and member forces.
 
     Parameters
@@ -59,7 +62,7 @@ def solve(truss: Truss, factors: dict[str | None, float] | None = None) -> Solut
     if square:
         direct = (_dense if loads.size <= _SMALL else _sparse)(columns, loads.ravel())
         if direct.smallest > _SURE:
-            return _determinate(truss, loads, direct, direct.smallest)
+            return _moved(_determinate(truss, loads, direct, direct.smallest), factors)
     from solver.rank import rank_of
 
     rank = rank_of(equilibrium.equilibrium_matrix(truss))
@@ -69,8 +72,11 @@ def solve(truss: Truss, factors: dict[str | None, float] | None = None) -> Solut
             truss, "unstable", loads, said, mechanisms=rank.mechanisms, redundants=rank.redundants
         )
     if square:
-        return _determinate(truss, loads, direct, rank.smallest)
-    return _redundant(truss, loads, rank.redundants)
+        return _moved(_determinate(truss, loads, direct, rank.smallest), factors)
+    bare = Solution(
+        truss, "redundant", loads, redundants=rank.redundants, condition=1.0 / rank.smallest
+    )
+    return _redundant(bare, factors)
 
 
 def result_of(job: Job) -> Result:
@@ -182,19 +188,35 @@ def _largest(columns: equilibrium.Columns, equations: int) -> float:
     return math.sqrt(np.bincount(columns.rows, columns.data**2, minlength=equations).max())
 
 
-def _redundant(truss: Truss, loads: FloatArray, redundants: int) -> Solution:
-    more = (
-        "1 member or reaction more"
-        if redundants == 1
-        else f"{redundants} members or reactions more"
-    )
-    return Solution(
-        truss,
-        "redundant",
-        loads,
-        f"The truss has {more} than equilibrium alone can solve: it needs E and A of its"
-        " members, or your word that all are alike.",
-        redundants=redundants,
+def _moved(solution: Solution, factors: Factors | None) -> Solution:
+    """Add the displacements of a determinate truss, where something is said of its members."""
+    if not solution.truss.properties or solution.forces is None:
+        return solution
+    from solver.stiffness import displacements
+
+    try:
+        moved = displacements(solution.truss, solution.forces, factors)
+    except InputError as error:
+        return replace(solution, reason=str(error))
+    return replace(solution, displacements=moved)
+
+
+def _redundant(bare: Solution, factors: Factors | None) -> Solution:
+    """Add forces and displacements, or the reason why stiffness leaves them open."""
+    from solver.stiffness import respond
+
+    try:
+        response = respond(bare.truss, bare.loads, factors)
+    except InputError as error:
+        return replace(bare, reason=str(error))
+    unknowns = np.concatenate([response.forces, response.reactions])
+    left_over = equilibrium.equilibrium_matrix(bare.truss) @ unknowns + bare.loads.ravel()
+    return replace(
+        bare,
+        forces=response.forces,
+        reactions=response.reactions,
+        displacements=response.displacements,
+        residual=float(np.abs(left_over).max(initial=0.0)),
     )
 
 
