@@ -11,7 +11,7 @@ from xml.sax.saxutils import escape
 from ui.marks import Sheet
 from ui.rendering import FONT, FONT_BOLD, draw, register_fonts, svg
 
-__all__ = ["Block", "Figures", "Heading", "Lines", "Table", "Text", "markdown", "to_pdf"]
+__all__ = ["Block", "Break", "Figures", "Heading", "Lines", "Table", "Text", "markdown", "to_pdf"]
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,12 @@ class Figures:
     width: float = 1.0
 
 
-Block = Heading | Text | Lines | Table | Figures
+@dataclass(frozen=True)
+class Break:
+    """A new page begins here."""
+
+
+Block = Break | Heading | Text | Lines | Table | Figures
 
 
 def markdown(blocks: Sequence[Block], folder: str = "") -> tuple[str, dict[str, str]]:
@@ -65,7 +70,9 @@ def markdown(blocks: Sequence[Block], folder: str = "") -> tuple[str, dict[str, 
     parts: list[str] = []
     figures: dict[str, str] = {}
     for block in blocks:
-        if isinstance(block, Heading):
+        if isinstance(block, Break):
+            parts.append("---")
+        elif isinstance(block, Heading):
             parts.append(f"{'#' * block.level} {block.text}")
         elif isinstance(block, Text):
             parts.append(f"> {block.text}" if block.caution else block.text)
@@ -88,7 +95,7 @@ def to_pdf(blocks: Sequence[Block], *, title: str, footer: str) -> bytes:
     """Give the document as an A4 PDF with page numbers and a footer on every page."""
     from reportlab.lib.pagesizes import A4
     from reportlab.lib.units import mm
-    from reportlab.platypus import KeepTogether, SimpleDocTemplate
+    from reportlab.platypus import KeepTogether, PageBreak, SimpleDocTemplate
 
     register_fonts()
     buffer = io.BytesIO()
@@ -107,9 +114,12 @@ def to_pdf(blocks: Sequence[Block], *, title: str, footer: str) -> bytes:
     group: list[Any] = []
     for block in blocks:
         # A heading never stands alone at the foot of a page.
-        if isinstance(block, Heading) and group:
+        if isinstance(block, Heading | Break) and group:
             story.append(KeepTogether(group))
             group = []
+        if isinstance(block, Break):
+            story.append(PageBreak())
+            continue
         group += _flowables(block, page.width)
     story.append(KeepTogether(group))
 
@@ -130,7 +140,7 @@ def _broken(text: str, width: float) -> list[str]:
     return list(simpleSplit(text, FONT, 7, width))
 
 
-def _flowables(block: Block, width: float) -> list[Any]:
+def _flowables(block: Heading | Text | Lines | Table | Figures, width: float) -> list[Any]:
     from reportlab.lib.colors import HexColor
     from reportlab.lib.styles import ParagraphStyle
     from reportlab.platypus import Paragraph, Spacer

@@ -23,7 +23,7 @@ from ui.numbers import number
 from ui.reciprocal import NotDrawable, reciprocal_diagram
 from ui.sentences import check_lines, joint_lines, part_lines, together_lines
 
-__all__ = ["step_blocks", "working_blocks"]
+__all__ = ["answer_tables", "step_blocks", "working_blocks"]
 
 FloatArray = NDArray[np.float64]
 
@@ -67,7 +67,7 @@ def working_blocks(job: Job, solution: Solution, result: Result) -> list[Block]:
     blocks += _without_force(solution)
     blocks += _section(solution, unit)
     blocks += _diagram(solution, unit)
-    blocks += _answers(result, unit)
+    blocks += [Heading("Answers"), *answer_tables(result, unit)]
     blocks.append(Text(CAUTION, caution=True))
     return blocks
 
@@ -243,7 +243,8 @@ def _diagram(solution: Solution, unit: str) -> list[Block]:
     ]
 
 
-def _answers(result: Result, unit: str) -> list[Block]:
+def answer_tables(result: Result, unit: str) -> list[Block]:
+    """Tables of the member forces and of the reactions."""
     largest = max((abs(m.force) for m in result.members), default=0.0)
     rows: list[tuple[str, ...]] = []
     for member in result.members:
@@ -257,7 +258,6 @@ def _answers(result: Result, unit: str) -> list[Block]:
         header, rows = header[:3], [row[:3] for row in rows]
     reactions = tuple((name, number(x), number(y)) for name, (x, y) in result.reactions.items())
     return [
-        Heading("Answers"),
         Table(header, tuple(rows)),
         Table(("Support", f"x-reaction, {unit}", f"y-reaction, {unit}"), reactions),
     ]
