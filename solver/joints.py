@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterable
 
 from solver.knowledge import Knowledge
-from solver.sections import find_reactions, find_section
+from solver.parts import balance_of_whole, find_reactions
+from solver.sections import find_section
 from solver.solution import Solution
 from solver.steps import (
     PARALLEL,
@@ -212,4 +213,11 @@ def _finished(knowledge: Knowledge, steps: list[Step], method: Method) -> Workin
     )
     count = len(knowledge.truss.members)
     values = [value or 0.0 for value in knowledge.values]
-    return Working(method, tuple(steps), checks, tuple(values[:count]), tuple(values[count:]))
+    return Working(
+        method,
+        tuple(steps),
+        checks,
+        balance_of_whole(knowledge),
+        tuple(values[:count]),
+        tuple(values[count:]),
+    )

@@ -281,6 +281,9 @@ class Working:
     steps : tuple of JointStep, PartStep or SimultaneousStep
     checks : tuple of Check
         Every joint at which an equation was left over.
+    whole : tuple of Sum
+        Loads and reactions together: the sums along x and y, and the moments
+        about the first support, as a last check.
     forces : tuple of float
         Member forces, tension positive, as the steps give them.
     reactions : tuple of float
@@ -290,6 +293,7 @@ class Working:
     method: Method
     steps: tuple[Step, ...]
     checks: tuple[Check, ...]
+    whole: tuple[Sum, Sum, Sum]
     forces: tuple[float, ...]
     reactions: tuple[float, ...]
 
