@@ -134,15 +134,20 @@ def _acting_on(
 def _written(
     knowledge: Knowledge, acting: list[tuple[int | None, Vector, Acting]], equation: Equation
 ) -> Sum:
+    """Write an equation out; what it leaves out within rounding is not in it at all."""
+    listed = [
+        (force, place)
+        for column, place, force in acting
+        if force.force is not None or column == equation.column
+    ]
     if equation.direction is not None:
-        return sum_along(equation.direction, (force for _, _, force in acting))
+        return sum_along(equation.direction, (force for force, _ in listed))
     assert equation.point is not None
     truss = knowledge.truss
     apart = np.hypot(*(truss.points - equation.point).T)
     nearest = int(apart.argmin())
     at_joint = float(apart[nearest]) <= PARALLEL * extent_of(truss)
-    name = truss.joints[nearest] if at_joint else None
-    return sum_moment(equation.point, ((force, place) for _, place, force in acting), name)
+    return sum_moment(equation.point, listed, truss.joints[nearest] if at_joint else None)
 
 
 def unknown_lines(knowledge: Knowledge, inside: Mask) -> list[Line]:
@@ -198,9 +203,9 @@ def equation_for(line: Line, others: list[Line], extent: float) -> Equation | No
             candidates.append(Equation(cost, line.column, point, None))
     if not crossing and abs(_cross(first.direction, line.direction)) > PARALLEL:
         run, rise = first.direction
-        if abs(rise) <= PARALLEL:
+        if rise == 0.0:
             candidates.append(Equation(1.0, line.column, None, (0.0, 1.0)))
-        elif abs(run) <= PARALLEL:
+        elif run == 0.0:
             candidates.append(Equation(1.0, line.column, None, (1.0, 0.0)))
         else:
             candidates.append(Equation(3.0, line.column, None, (-rise, run)))
@@ -239,6 +244,7 @@ def _arm(line: Line, point: Vector) -> float:
 
 
 def extent_of(truss: Truss) -> float:
+    """Give the larger of a truss's width and height."""
     return float(np.ptp(truss.points, axis=0).max())
 
 

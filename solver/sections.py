@@ -97,22 +97,17 @@ def section(solution: Solution, cut: int | Iterable[int]) -> Section:
         inside = _sides(truss, wanted)
     knowledge = Knowledge(truss, solution.loads, solution.largest)
     inside, before = _with_reactions(solution, knowledge, inside)
-    part = part_step(
-        knowledge,
-        inside,
-        f"Section through {_listed(truss, members_across(truss, inside))}.",
-        wanted,
-    )
+    cut_members = members_across(truss, inside).tolist()
+    names = _listed(truss, cut_members)
+    part = part_step(knowledge, inside, f"Section through {names}.", wanted)
     if part is None or all(knowledge.values[c] is None for c in wanted):
         raise InputError(
-            f"The section through {_listed(truss, members_across(truss, inside))} leaves more unknown"
-            " forces than the part's equilibrium can tell; cut at most three members that do not"
-            " all meet in one point."
+            f"The section through {names} leaves more unknown forces than the part's equilibrium"
+            " can tell; cut at most three members that do not all meet in one point."
         )
     from solver.joints import joint_by_joint
 
     by_joints = joint_by_joint(solution).forces
-    cut_members = [int(c) for c in members_across(truss, inside)]
     compared = tuple(
         (truss.member_name(c), force, by_joints[c])
         for c in cut_members
@@ -141,7 +136,7 @@ def find_section(knowledge: Knowledge) -> PartStep | None:
                     best = (rank, side)
     if best is None:
         return None
-    cut = _listed(knowledge.truss, members_across(knowledge.truss, best[1]))
+    cut = _listed(knowledge.truss, members_across(knowledge.truss, best[1]).tolist())
     return part_step(
         knowledge, best[1], f"No joint is left with two unknowns or fewer; section through {cut}."
     )
@@ -185,7 +180,7 @@ def _through(solution: Solution, member: int) -> Mask:
 
 def _sides(truss: Truss, cut: Sequence[int]) -> Mask:
     """Tell on which side of the cut each joint lies."""
-    names = _listed(truss, np.array(cut, dtype=np.intp))
+    names = _listed(truss, cut)
     kept: list[list[int]] = [[] for _ in truss.joints]
     across: list[list[int]] = [[] for _ in truss.joints]
     for position, (a, b) in enumerate(truss.members.tolist()):
@@ -260,6 +255,6 @@ def _cuts(truss: Truss, along: Iterable[Vector]) -> Iterator[tuple[Mask, bool]]:
                 yield inside, True
 
 
-def _listed(truss: Truss, members: NDArray[np.intp]) -> str:
-    names = [truss.member_name(int(c)) for c in members]
+def _listed(truss: Truss, members: Sequence[int]) -> str:
+    names = [truss.member_name(c) for c in members]
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
