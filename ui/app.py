@@ -21,6 +21,11 @@ h1.brand small { font-size: 0.85rem; font-weight: 400; margin-left: 0.6rem; }
   flex-wrap: nowrap; overflow-x: auto; scrollbar-width: none;
 }
 [data-testid="stButtonGroup"] button { min-width: max-content; }
+button[kind="primary"], button[kind="primary"] p { color: light-dark(#fff, #14191f); }
+[data-testid="stCaptionContainer"] { opacity: 1; color: inherit; }
+[data-testid="stCaptionContainer"] p, [data-testid="stTable"] th, [data-testid="stTable"] th p,
+[data-testid="stFileUploaderDropzone"] span,
+[data-testid="stFileUploaderDropzone"] small { color: light-dark(#4a545f, #b9bcc0); opacity: 1; }
 @media (min-width: 641px) {
   .stColumn:has(.st-key-drawing) { position: sticky; top: 0.6rem; align-self: flex-start; }
 }
@@ -45,8 +50,8 @@ def main() -> None:
 def workspace() -> None:
     """Show the steps, the picture and the step in hand; an edit reruns only this."""
     st.html(f'<h1 class="brand">{say("title")} <small>{say("tagline")}</small></h1>')
-    st.session_state.setdefault(session.STEP, "picture")
-    step = st.segmented_control(
+    step = session.step_now()
+    st.segmented_control(
         say("steps"),
         list(STEPS),
         format_func=STEPS.__getitem__,
@@ -54,7 +59,6 @@ def workspace() -> None:
         label_visibility="collapsed",
         required=True,
     )
-    step = step or "picture"
     picture, panel = st.columns([1.9, 1], gap="medium")
     with picture, st.container(key="drawing"):
         _editor(step)

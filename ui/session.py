@@ -18,10 +18,22 @@ from model.job import Job, JobPicture, read_job
 from ui import shelf
 from ui.strings import STEPS
 
-__all__ = ["Work", "change", "open_job", "open_sample", "show_step", "take_edit", "take_up", "work"]
+__all__ = [
+    "STEP",
+    "Work",
+    "change",
+    "open_job",
+    "open_sample",
+    "restore",
+    "show_step",
+    "step_now",
+    "take_edit",
+    "take_up",
+    "work",
+]
 
-#: Where the work is kept in the session, and the step's control.
-_WORK, STEP = "work", "step"
+#: Where the session keeps the work, the step's control, and the step to go to.
+_WORK, STEP, _NEXT = "work", "step", "next_step"
 
 
 @dataclass(frozen=True)
@@ -146,6 +158,13 @@ def restore(wish: dict[str, Any]) -> None:
 
 
 def show_step(step: str) -> None:
-    """Go to a step."""
+    """Go to a step with the next run."""
     if step in STEPS:
-        st.session_state[STEP] = step
+        st.session_state[_NEXT] = step
+
+
+def step_now() -> str:
+    """Give the step in hand, having gone where `show_step` said; before its control is made."""
+    wanted = st.session_state.pop(_NEXT, None) or st.session_state.get(STEP) or next(iter(STEPS))
+    st.session_state[STEP] = wanted
+    return str(wanted)
