@@ -5,11 +5,26 @@ from __future__ import annotations
 from model.job import Job
 from model.result import Result
 
-__all__ = ["solved"]
+__all__ = ["placed", "solved"]
+
+
+def placed(job: Job) -> Job:
+    """Give the job with coordinates at every joint, from its dimensions where it has any.
+
+    Raises
+    ------
+    InputError
+        If the dimensions contradict or leave a joint free.
+    """
+    if job.placed and not job.dimensions:
+        return job
+    from model.geometry import placed_job, settle
+
+    return placed_job(job, settle(job))
 
 
 def solved(job: Job) -> tuple[Job, Result]:
-    """Place the joints by the dimensions where that is still to do, and solve.
+    """Place the joints, and solve.
 
     Returns
     -------
@@ -23,8 +38,5 @@ def solved(job: Job) -> tuple[Job, Result]:
     """
     from solver.solve import result_of
 
-    if not job.placed or job.dimensions:
-        from model.geometry import placed_job, settle
-
-        job = placed_job(job, settle(job))
+    job = placed(job)
     return job, result_of(job)

@@ -27,7 +27,7 @@ def worksheet_pdf(jobs: Sequence[Job]) -> bytes:
     Parameters
     ----------
     jobs : sequence of Job
-        Placed; with several they are numbered.
+        Placed; variants carry their number in the title.
     """
     blocks: list[Block] = []
     for position, job in enumerate(jobs, 1):
@@ -60,8 +60,7 @@ def key_pdf(solved: Sequence[tuple[Job, Result]]) -> bytes:
 
 
 def _title(job: Job, position: int, total: int) -> str:
-    name = job.title or "Truss"
-    return name if total == 1 else f"{name}, variant {position}"
+    return job.title or ("Truss" if total == 1 else f"Truss {position}")
 
 
 def _to_fill_in(job: Job) -> list[Block]:

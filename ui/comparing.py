@@ -1,0 +1,47 @@
+"""A person's own values beside the right ones, as lines to read."""
+
+from __future__ import annotations
+
+from model.errors import InputError
+from model.job import Job
+from model.result import CAUTION
+
+__all__ = ["report"]
+
+
+def report(job: Job, answers: str, name: str) -> tuple[str, bool]:
+    """Judge the values of an answers file.
+
+    Parameters
+    ----------
+    job : Job
+    answers : str
+        The file: CSV with the columns what, value, unit.
+    name : str
+        Its name, for errors.
+
+    Returns
+    -------
+    tuple of str and bool
+        One line for each value, the first joint that does not balance, how
+        rounding is allowed for; and whether all values are right.
+
+    Raises
+    ------
+    InputError
+        If a value cannot be read, or the job cannot be solved.
+    """
+    from solver.answers import judge_answers
+
+    from ui.solving import placed
+
+    ready = placed(job)
+    try:
+        judged = judge_answers(ready, answers)
+    except InputError as error:
+        raise InputError(f"{name}: {error}") from error
+    lines = [f"{verdict.kind:<16} {verdict.sentence}" for verdict in judged.verdicts]
+    if judged.balance is not None:
+        lines.append(judged.balance.sentence)
+    lines += [judged.rounding, CAUTION]
+    return "\n".join(lines), judged.all_right
