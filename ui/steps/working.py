@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import base64
+from html import escape
+
 import streamlit as st
 
 from solver.solve import result_of
 from ui import live, session
 from ui.document import Block, Figures, Heading, Lines, Table, Text
+from ui.marks import Sheet
 from ui.rendering import svg
 from ui.strings import say
 from ui.working import working_blocks
@@ -35,4 +39,11 @@ def _show(block: Block) -> None:
             st.table([dict(zip(header, row, strict=True)) for row in rows])
         case Figures(sheets):
             for column, sheet in zip(st.columns(len(sheets)), sheets, strict=True):
-                column.image(svg(sheet))
+                column.html(_image(sheet))
+
+
+def _image(sheet: Sheet) -> str:
+    """Give a figure as an image that says what it shows."""
+    content = base64.b64encode(svg(sheet).encode()).decode()
+    source = f"data:image/svg+xml;base64,{content}"
+    return f'<img style="width:100%" alt="{escape(sheet.title, quote=True)}" src="{source}">'
