@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,10 @@ from solver.reasons import refusal, unstable
 from solver.solution import Solution
 from solver.warnings import warnings_of
 
-__all__ = ["Solution", "result_of", "solve"]
+if TYPE_CHECKING:
+    from solver.stiffness import ElasticTruss
+
+__all__ = ["Solution", "elastic", "result_of", "solve"]
 
 FloatArray = NDArray[np.float64]
 Factors = dict[str | None, float]
@@ -117,6 +120,22 @@ def result_of(job: Job) -> Result:
         mechanisms=ways,
         largest_residual=solution.residual,
     )
+
+
+def elastic(truss: Truss) -> ElasticTruss:
+    """Give a stable truss factorised once, to be solved for many loads.
+
+    Raises
+    ------
+    InputError
+        With the reason, if the truss cannot be solved.
+    """
+    from solver.stiffness import ElasticTruss
+
+    solution = solve(truss)
+    if solution.forces is None:
+        raise InputError(solution.reason or "The truss cannot be solved.")
+    return ElasticTruss(truss)
 
 
 class _Direct(NamedTuple):

@@ -191,10 +191,11 @@ class ElasticTruss:
         self.truss = truss
         self.stiffness = axial_stiffness(truss)
         flexibilities = truss.lengths / self.stiffness.values
-        self._softest = float(flexibilities.max(initial=0.0)) or 1.0
+        #: Unit of the displacements, elongations and settlements in `solve`.
+        self.softest = float(flexibilities.max(initial=0.0)) or 1.0
         held = len(reactions(truss).joints)
         matrix = equilibrium_matrix(truss)
-        diagonal = np.concatenate([flexibilities / self._softest, np.zeros(held)])
+        diagonal = np.concatenate([flexibilities / self.softest, np.zeros(held)])
         self._matrix = block_array([[diags_array(diagonal), matrix.T], [matrix, None]]).tocsc()
         self._factors = splu(self._matrix)
 
@@ -225,12 +226,24 @@ class ElasticTruss:
                     "Temperature, length errors or settlements strain this redundant truss, so it"
                     " needs E and A of its members; give them."
                 )
-            right[:members] = -made_to.elongations / self._softest
-            right[supported] = made_to.settlements / self._softest
+            right[:members] = -made_to.elongations / self.softest
+            right[supported] = made_to.settlements / self.softest
+        found = self.solve(right)
+        moved = found[supported.stop :].reshape(joints, 2, *several)
+        return Response(found[:members], found[supported], moved * self.softest if known else None)
+
+    def solve(self, right: FloatArray) -> FloatArray:
+        """Solve the scaled, symmetric equations for N, R and d over ``softest``.
+
+        Parameters
+        ----------
+        right : ndarray, shape (m + r + 2 n,) or (m + r + 2 n, k)
+            Minus the elongations and the settlements, both over ``softest``,
+            then minus the loads.
+        """
         found = self._factors.solve(right)
         found += self._factors.solve(right - self._matrix @ found)
-        moved = found[supported.stop :].reshape(joints, 2, *several)
-        return Response(found[:members], found[supported], moved * self._softest if known else None)
+        return np.asarray(found)
 
 
 def respond(truss: Truss, loads: FloatArray, factors: Factors | None = None) -> Response:
