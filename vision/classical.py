@@ -25,6 +25,10 @@ BoolMap = NDArray[np.bool_]
 TRACING_SIDE = 1000
 #: Cells on the long side of the maps.
 CELLS = 384
+#: Most lines that are looked at, longest first.
+MOST_LINES = 160
+#: Long lines of one direction from which on they are the paper's own.
+RULES = 6
 #: Pixels from the edge of the tracing copy that are left out: shadows of the sheet's edge.
 RIM = 4
 
@@ -60,7 +64,7 @@ def read_ink(ink: BoolMap, detector: str = "classical") -> Maps:
     found = DETECTORS[detector](small, max(7.0, 0.012 * span))
     lines = merge_collinear(found, reach=0.016 * span, offset=max(3.0, 0.005 * span))
     lengths = np.hypot(lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1])
-    lines = lines[lengths >= 0.025 * span]
+    lines = _without_ruling(lines[lengths >= 0.025 * span], max(small.shape))[:MOST_LINES]
     lines = extend_along_ink(lines, small, 0.06 * span)
     reach = max(5.0, 0.013 * span)
     nodes = find_nodes(lines, reach=reach)
@@ -71,6 +75,7 @@ def read_ink(ink: BoolMap, detector: str = "classical") -> Maps:
         _take_out_supports(frame, nodes, rings, small)
         _prune(frame)
         _take_out_hanging(frame, nodes, rings)
+        _prune(frame)
         _take_out_unbraced(frame)
         _prune(frame)
         _take_rings(frame, nodes, lines, rings)
@@ -92,6 +97,16 @@ def _reduced(ink: BoolMap, factor: float) -> BoolMap:
     specks = np.flatnonzero(stats[:, cv2.CC_STAT_AREA] < 8)
     small[np.isin(labels, specks[specks > 0])] = False
     return small
+
+
+def _without_ruling(lines: Segments, side: int) -> Segments:
+    """Leave out the ruling of paper: many long lines of the same direction."""
+    along = lines[:, 2:] - lines[:, :2]
+    long = np.hypot(along[:, 0], along[:, 1]) > 0.5 * side
+    twice = 2 * np.arctan2(along[:, 1], along[:, 0])
+    alike = np.cos(twice[:, None] - twice[None]) > np.cos(np.radians(8))
+    kept: Segments = lines[~(long & ((alike & long[None]).sum(axis=1) >= RULES))]
+    return kept
 
 
 def _drawing_span(ink: BoolMap) -> float:
@@ -254,7 +269,19 @@ def _prune(frame: _Frame) -> None:
     if pieces:
         largest = max(pieces, key=lambda piece: float(piece.size("length")))
         frame.graph = nx.Graph(nx.k_core(largest, 2))
+        _dissolve(frame.graph, frame.supports)
     frame.supports = {joint: what for joint, what in frame.supports.items() if joint in frame.graph}
+
+
+def _dissolve(graph: nx.Graph, held: Iterable[int]) -> None:
+    """Make one bar of two on the same line where nothing else meets it any more."""
+    for node in set(graph) - set(held):
+        if graph.degree(node) != 2:
+            continue
+        (a, first), (b, second) = graph[node].items()
+        if first["line"] == second["line"] and not graph.has_edge(a, b):
+            graph.add_edge(a, b, length=first["length"] + second["length"], line=first["line"])
+            graph.remove_node(node)
 
 
 def _take_rings(frame: _Frame, nodes: list[Node], lines: Segments, rings: Segments) -> None:

@@ -286,4 +286,4 @@ def _cut_at_meeting(row: int, segments: Segments, grown: Segments) -> NDArray[np
         meets = sharp & (share > 0) & (share < 1) & (place > -0.02) & (place < 1.02)
         if meets.any():
             line[column : column + 2] = end + float(share[meets].min()) * added
-    return line
+    return np.asarray(line, dtype=np.float64)

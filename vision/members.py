@@ -12,7 +12,9 @@ from vision.maps import Maps
 
 __all__ = ["PairEvidence", "between", "pair_evidence"]
 
+#: Places looked at along a pair, and arcs tried for it.
 SAMPLES = 64
+ARCS = 7
 
 
 @dataclass(frozen=True)
@@ -43,8 +45,8 @@ class PairEvidence:
 def pair_evidence(maps: Maps, at: NDArray[np.float64]) -> PairEvidence:
     """Sample the member map along every pair of joints.
 
-    A hand's stroke bows: at each place the strongest value within a few cells
-    to the side counts.
+    A hand's stroke bows: the straight line and a few arcs to either side are
+    tried, and the best inked one counts.
 
     Parameters
     ----------
@@ -61,9 +63,7 @@ def pair_evidence(maps: Maps, at: NDArray[np.float64]) -> PairEvidence:
     mean, worst, length = (np.zeros((n, n)) for _ in range(3))
     for start in range(0, len(first), 2000):
         a, b = first[start : start + 2000], second[start : start + 2000]
-        values, distances = _along(maps, at[a], at[b])
-        averages = values.mean(axis=1)
-        lowest = _lowest_stretch(values, distances)
+        averages, lowest, distances = _along(maps, at[a], at[b])
         for table, column in ((mean, averages), (worst, lowest), (length, distances)):
             table[a, b] = table[b, a] = column
     return PairEvidence(mean, worst, length)
@@ -71,8 +71,8 @@ def pair_evidence(maps: Maps, at: NDArray[np.float64]) -> PairEvidence:
 
 def _along(
     maps: Maps, start: NDArray[np.float64], end: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Evidence at `SAMPLES` places of each pair, shape (pairs, SAMPLES), and the distances."""
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Mean evidence, lowest evidence and distance of each pair, on its best inked arc."""
     step = end - start
     distance = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-6)
     unit = step / distance[:, None]
@@ -80,21 +80,26 @@ def _along(
     trim = np.minimum(3.0, 0.2 * distance) / distance
     share = trim[:, None] + (1 - 2 * trim[:, None]) * np.linspace(0, 1, SAMPLES)
     centre = start[:, None] + share[..., None] * step[:, None]
-    breadth = np.minimum(1.2 + 0.018 * distance, 4.0)
+    sagitta = np.clip(0.03 * distance, 0.5, 4.0)[:, None] * np.linspace(-1, 1, ARCS)
     bow = 1 - (2 * share - 1) ** 2
-    aside = np.linspace(-1, 1, 7)[None, None] * (1.0 + (breadth - 1.0)[:, None] * bow)[..., None]
-    places = centre[:, :, None] + aside[..., None] * across[:, None, None]
+    aside = sagitta[:, :, None] * bow[:, None]
+    places = centre[:, None] + aside[..., None] * across[:, None, None]
     flat = places.reshape(len(start), -1, 2).astype(np.float32)
+    wide = cv2.dilate(maps["member"], np.ones((3, 3), np.uint8))
     ink, cosine, sine = (
-        cv2.remap(maps[channel], flat[..., 0], flat[..., 1], cv2.INTER_LINEAR)
-        for channel in ("member", "member_cos2", "member_sin2")
+        cv2.remap(layer, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR)
+        for layer in (wide, maps["member_cos2"], maps["member_sin2"])
     )
     twice = 2 * np.arctan2(-unit[:, 1], unit[:, 0])[:, None]
     size = np.maximum(np.hypot(cosine, sine), 0.3)
     agreement = (cosine * np.cos(twice) + sine * np.sin(twice)) / size
     weight = 0.45 + 0.55 * np.clip((agreement + 0.1) / 0.6, 0.0, 1.0)
-    evidence = (ink * weight).reshape(places.shape[:3]).max(axis=2)
-    return evidence.astype(np.float64), distance
+    evidence = (ink * weight).astype(np.float64).reshape(-1, SAMPLES)
+    mean = evidence.mean(axis=1).reshape(-1, ARCS)
+    lowest = _lowest_stretch(evidence, np.repeat(distance, ARCS)).reshape(-1, ARCS)
+    best = np.argmax(mean * lowest - 1e-3 * np.abs(np.linspace(-1, 1, ARCS)), axis=1)
+    rows = np.arange(len(start))
+    return mean[rows, best], lowest[rows, best], distance
 
 
 def _lowest_stretch(

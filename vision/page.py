@@ -12,6 +12,9 @@ __all__ = ["Sheet", "find_ink", "find_sheet"]
 
 BoolMap = NDArray[np.bool_]
 
+#: Change of lightness (0 to 255) within a few pixels that is the edge of a sheet.
+EDGE_STEP = 18
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -90,7 +93,10 @@ def _ink_level(depth: NDArray[np.uint8]) -> float:
 
 
 def find_sheet(rgb: NDArray[np.uint8]) -> BoolMap | None:
-    """Find a sheet of paper that lies on something darker.
+    """Find a sheet of paper, or a board, that does not fill the picture.
+
+    Seen small, with its strokes wiped out by a median, a sheet is the largest
+    part without an edge in it; shadows fall off too slowly to be edges.
 
     Parameters
     ----------
@@ -104,35 +110,38 @@ def find_sheet(rgb: NDArray[np.uint8]) -> BoolMap | None:
     """
     factor = 400.0 / max(rgb.shape[:2])
     small = cv2.resize(rgb, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
-    lightness = cv2.cvtColor(small, cv2.COLOR_RGB2LAB)[..., 0]
-    light = np.asarray(cv2.medianBlur(lightness, 9), np.uint8)
-    _, bright = cv2.threshold(light, 0, 255, cv2.THRESH_BINARY | cv2.THRESH_OTSU)
-    if bright.all() or not bright.any():
+    light = cv2.medianBlur(np.asarray(cv2.cvtColor(small, cv2.COLOR_RGB2LAB)[..., 0]), 9)
+    step = cv2.morphologyEx(light, cv2.MORPH_GRADIENT, np.ones((5, 5), np.uint8))
+    smooth = (step <= EDGE_STEP).astype(np.uint8)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(smooth, connectivity=4)
+    if count < 2:
         return None
-    bright = cv2.morphologyEx(bright, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8))
-    bright = cv2.morphologyEx(bright, cv2.MORPH_OPEN, np.ones((15, 15), np.uint8))
-    contours, _ = cv2.findContours(bright, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    largest = 1 + int(np.argmax(stats[1:, cv2.CC_STAT_AREA]))
+    part = (labels == largest).astype(np.uint8)
+    part = cv2.morphologyEx(part, cv2.MORPH_OPEN, np.ones((9, 9), np.uint8))
+    contours, _ = cv2.findContours(part, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     if not contours:
         return None
     outline = max(contours, key=cv2.contourArea)
     hull = cv2.convexHull(outline)
     area, hull_area = cv2.contourArea(outline), cv2.contourArea(hull)
-    if area < 0.2 * light.size or area < 0.9 * hull_area or hull_area > 0.985 * light.size:
+    if area < 0.35 * light.size or area < 0.9 * hull_area:
         return None
-    mask = cv2.drawContours(np.zeros(light.shape, np.uint8), [hull], -1, 255, -1)
-    if not _has_sharp_edge(light, mask):
+    mask = np.asarray(cv2.drawContours(np.zeros_like(light), [hull], -1, 255, -1), np.uint8)
+    if not _ends_in_a_step(np.asarray(light, np.uint8), mask):
         return None
-    rim = cv2.erode(cv2.copyMakeBorder(mask, 1, 1, 1, 1, cv2.BORDER_REPLICATE), np.ones((11, 11), np.uint8))
+    framed = cv2.copyMakeBorder(mask, 1, 1, 1, 1, cv2.BORDER_REPLICATE)
+    inner = cv2.erode(framed, np.ones((5, 5), np.uint8))[1:-1, 1:-1]
     size = (rgb.shape[1], rgb.shape[0])
-    sheet: BoolMap = cv2.resize(rim[1:-1, 1:-1], size, interpolation=cv2.INTER_LINEAR) > 127
+    sheet: BoolMap = cv2.resize(inner, size, interpolation=cv2.INTER_LINEAR) > 127
     return sheet
 
 
-def _has_sharp_edge(light: NDArray[np.uint8], mask: NDArray[np.uint8]) -> bool:
-    """Tell a sheet's edge from the slow fall of light at a shadow: all around it is a step."""
-    window = np.ones((11, 11), np.uint8)
+def _ends_in_a_step(light: NDArray[np.uint8], mask: NDArray[np.uint8]) -> bool:
+    """Tell whether the light changes sharply nearly all along a mask's edge."""
+    window = np.ones((15, 15), np.uint8)
     step = cv2.dilate(light, window).astype(int) - cv2.erode(light, window)
-    edge = (cv2.morphologyEx(mask, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))) > 0
+    edge = cv2.morphologyEx(mask, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8)) > 0
     edge[:6] = edge[-6:] = False
     edge[:, :6] = edge[:, -6:] = False
-    return bool(edge.any()) and float(np.mean(step[edge] > 14)) > 0.8
+    return bool(edge.any()) and float(np.mean(step[edge] > EDGE_STEP)) > 0.85

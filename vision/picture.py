@@ -88,7 +88,7 @@ def load(source: Path | bytes, *, page: int | None = None, name: str | None = No
     """
     content, name = _content(source, name)
     image = _open(content, name, page)
-    width, height = _upright_size(image)
+    width, height = _upright_size(image, name)
     if isinstance(image, Image.Image) and image.format in ("JPEG", "MPO"):
         target = _reduced(image.size)
         image.draft("RGB", (int(target[0]), int(target[1])))
@@ -250,8 +250,11 @@ def _render_pdf(content: bytes, name: str, page: int | None) -> Image.Image:
     return image
 
 
-def _upright_size(image: Image.Image) -> tuple[int, int]:
-    turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+def _upright_size(image: Image.Image, name: str) -> tuple[int, int]:
+    try:
+        turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+    except (OSError, ValueError, SyntaxError, EOFError) as error:
+        raise _damaged(name) from error
     width, height = image.size
     return (height, width) if turned else (width, height)
 

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from itertools import combinations
 
+import numpy as np
+
 from vision.graph import Graph
 
 __all__ = ["looks_like_truss", "triangles"]
+
+#: Least diagonal of a truss as a share of the picture's.
+SMALLEST_EXTENT = 0.12
 
 
 def triangles(graph: Graph) -> list[tuple[int, int, int]]:
@@ -23,18 +28,31 @@ def triangles(graph: Graph) -> list[tuple[int, int, int]]:
     ]
 
 
-def looks_like_truss(graph: Graph) -> bool:
-    """Tell whether a graph has a truss's triangles and enough members to hold its joints.
+def looks_like_truss(graph: Graph, page_diagonal: float, symbols: int) -> bool:
+    """Tell whether a graph has a truss's size, triangles and enough members to hold its joints.
 
     A plane truss that stands on three reactions needs ``m >= 2 j - 3``; a
     drawing may lack a member or two, or be held by more reactions, so a few may
-    be missing. Boxes joined by arrows and circuits lack triangles and many members.
+    be missing. Boxes joined by arrows and circuits lack triangles and many
+    members; a letter or a gateway is small; ruled paper has far too many.
+
+    Parameters
+    ----------
+    graph : Graph
+        In pixels.
+    page_diagonal : float
+        Diagonal of the picture in pixels.
+    symbols : int
+        Supports and loads seen at the joints.
     """
     joints, members = len(graph.at), len(graph.members)
-    if joints < 3 or members < 2:
+    if joints < 3 or not 2 <= members <= 2.5 * joints:
+        return False
+    extent = float(np.hypot(*np.ptp(graph.at, axis=0))) / page_diagonal
+    if extent < SMALLEST_EXTENT or (joints < 5 and symbols == 0 and extent < 2 * SMALLEST_EXTENT):
         return False
     missing = 2 * joints - 3 - members
     if joints == 3:
-        return missing <= 1
+        return missing <= 1 and symbols > 0
     in_triangles = {pair for a, b, c in triangles(graph) for pair in ((a, b), (a, c), (b, c))}
     return missing <= max(1, round(0.2 * joints)) and len(in_triangles) >= 0.5 * members

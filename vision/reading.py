@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from pathlib import Path
 from time import perf_counter
 
@@ -78,16 +79,45 @@ def read_picture(
     picture = load(source, page=page, name=name)
     sheet = find_ink(picture.rgb)
     maps = _maps(picture, sheet, reader)
-    pieces = [piece for piece in connected_pieces(choose_graph(maps)) if looks_like_truss(piece)]
-    if not pieces:
+    trusses = [
+        truss
+        for truss in (_read_piece(piece, maps) for piece in connected_pieces(choose_graph(maps)))
+        if truss.plausible(picture)
+    ]
+    if not trusses:
         raise NoTruss(
             f"{picture.name}: no truss found; try a closer, sharper photo with the whole truss in "
             "the frame, or trace it by hand."
         )
-    graph = pieces[0]
-    supports, loads = find_supports(maps, graph.at), find_loads(maps, graph.at)
-    placed = _place(graph, maps, picture, sheet)
-    return _candidate(picture, placed, supports, loads, [], perf_counter() - started)
+    truss = trusses[0]
+    placed = replace(truss, graph=_place(truss.graph, picture, sheet, _cell(maps)))
+    return _candidate(picture, placed, [], perf_counter() - started)
+
+
+@dataclass(frozen=True)
+class _Truss:
+    """A graph, in pixels of the working copy, and what is drawn at its joints."""
+
+    graph: Graph
+    supports: list[FoundSupport]
+    loads: list[FoundLoad]
+
+    def plausible(self, picture: Picture) -> bool:
+        diagonal = float(np.hypot(*picture.rgb.shape[:2]))
+        return looks_like_truss(self.graph, diagonal, len(self.supports) + len(self.loads))
+
+
+def _read_piece(piece: Graph, maps: Maps) -> _Truss:
+    return _Truss(
+        piece.moved(carry(maps.to_picture, piece.at)),
+        find_supports(maps, piece.at),
+        find_loads(maps, piece.at),
+    )
+
+
+def _cell(maps: Maps) -> float:
+    """Pixels to a cell."""
+    return float(np.sqrt(abs(np.linalg.det(maps.to_picture[:2, :2]))))
 
 
 def _maps(picture: Picture, sheet: Sheet, reader: str) -> Maps:
@@ -96,23 +126,14 @@ def _maps(picture: Picture, sheet: Sheet, reader: str) -> Maps:
     return read_ink(sheet.ink, reader)
 
 
-def _place(graph: Graph, maps: Maps, picture: Picture, sheet: Sheet) -> Graph:
-    """Take a graph from map cells to the full picture, its joints fitted to the ink."""
-    cell = float(np.sqrt(abs(np.linalg.det(maps.to_picture[:2, :2]))))
-    fitted = refit(
-        graph.moved(carry(maps.to_picture, graph.at)), sheet.contrast, max(1.2 * cell, 2.0)
-    )
+def _place(graph: Graph, picture: Picture, sheet: Sheet, cell: float) -> Graph:
+    """Fit joints to the ink and take them to the full picture."""
+    fitted = refit(graph, sheet.contrast, max(1.2 * cell, 2.0))
     return fitted.moved(picture.to_full(fitted.at))
 
 
-def _candidate(
-    picture: Picture,
-    graph: Graph,
-    supports: list[FoundSupport],
-    loads: list[FoundLoad],
-    doubts: list[Doubt],
-    seconds: float,
-) -> Candidate:
+def _candidate(picture: Picture, truss: _Truss, doubts: list[Doubt], seconds: float) -> Candidate:
+    graph = truss.graph
     joints = [
         CandidateJoint(id=index, x=_round(x), y=_round(y), confidence=_share(confidence))
         for index, ((x, y), confidence) in enumerate(
@@ -130,7 +151,7 @@ def _candidate(
             angle_deg=_round(found.angle_deg),
             confidence=_share(found.confidence * (1 - 0.5 * found.rival)),
         )
-        for found in supports
+        for found in truss.supports
     ]
     acting = [
         CandidateLoad(
@@ -138,7 +159,7 @@ def _candidate(
             direction_deg=_round(found.direction_deg % 360.0),
             confidence=_share(found.confidence * (1 - 0.5 * found.reaction)),
         )
-        for found in loads
+        for found in truss.loads
         if found.confidence > found.reaction
     ]
     return Candidate(

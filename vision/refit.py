@@ -117,12 +117,12 @@ def _meeting(
     """Point nearest to the lines in least squares, with a spring to `place`."""
     spring = 1.0 / precision**2
     matrix = spring * np.eye(2)
-    right: NDArray[np.float64] = spring * place
+    right = np.asarray(spring * place, dtype=np.float64)
     for line in lines:
         normal = line[:2]
         off = float(normal @ place - line[2])
         weight = 1.0 / (1.5**2 + (0.5 * off) ** 2)
-        matrix = matrix + weight * np.outer(normal, normal)
-        right = right + weight * line[2] * normal
+        matrix += weight * np.outer(normal, normal)
+        right += weight * line[2] * normal
     solved: NDArray[np.float64] = np.linalg.solve(matrix, right)
     return solved
