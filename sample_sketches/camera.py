@@ -52,6 +52,12 @@ class View:
         JPEG quality.
     glare : float
         Strength of a lamp's reflection, 0 to 1.
+    exposure : float
+        Brightness of the whole photo; 1 is well exposed.
+    motion : float
+        Length in pixels of the streak that a shaking hand makes.
+    scan : bool
+        True for the hard black-and-white look of a scanning program.
     """
 
     width: int = 1800
@@ -72,6 +78,9 @@ class View:
     noise: float = 0.012
     quality: int = 85
     glare: float = 0.0
+    exposure: float = 1.0
+    motion: float = 0.0
+    scan: bool = False
 
 
 @dataclass(frozen=True)
@@ -243,12 +252,34 @@ def photograph(surface: Surface, view: View, rng: np.random.Generator) -> Photo:
     if view.desk != "wall":
         desk *= (1 - 0.55 / (1 + np.exp(-gap / (1.1 * scale))))[..., None].astype(np.float32)
     scene = desk * (1 - cover) + page * cover
-    exposure = 0.93 * _light(rng, view)[..., None]
+    exposure = 0.93 * view.exposure * _light(rng, view)[..., None]
     tint = np.array([1 + view.warmth, 1.0, 1 - 1.3 * view.warmth], np.float32)
     lit = np.clip(scene * exposure * tint, 0, 1.2).astype(np.float32)
     if view.blur > 0:
-        lit = cv2.GaussianBlur(lit, (0, 0), view.blur)
+        lit = np.asarray(cv2.GaussianBlur(lit, (0, 0), view.blur), np.float32)
+    if view.motion >= 1:
+        lit = _shaken(lit, view.motion, float(rng.uniform(0, np.pi)))
     return Photo(_develop(lit, view, rng), view.width, view.height, matrix, view.lens, curl)
+
+
+def _shaken(lit: FloatImage, length: float, turn: float) -> FloatImage:
+    """Blur along a line of `length` pixels, as when the camera moves."""
+    reach = int(length) + 2
+    kernel = np.zeros((2 * reach + 1, 2 * reach + 1), np.float32)
+    step = np.array([np.cos(turn), np.sin(turn)]) * length / 2
+    ends = [tuple(np.round((reach + side * step) * 16).astype(int).tolist()) for side in (-1, 1)]
+    cv2.line(kernel, ends[0], ends[1], 1.0, 1, cv2.LINE_AA, 4)
+    return np.asarray(cv2.filter2D(lit, -1, kernel / kernel.sum()), np.float32)
+
+
+def _scanned(seen: FloatImage) -> FloatImage:
+    """Even the light out and pull the paper to white, as scanning programs do."""
+    grey = seen.mean(2)
+    small = cv2.resize(grey, None, fx=0.125, fy=0.125, interpolation=cv2.INTER_AREA)
+    paper = cv2.resize(cv2.medianBlur(small, 5), grey.shape[::-1])
+    paper = cv2.GaussianBlur(paper, (0, 0), 12)
+    level = np.asarray(1 - 2.4 * (1 - 0.06 - grey / np.maximum(paper, 0.05)), np.float32)
+    return np.repeat(np.clip(level, 0, 1)[..., None], 3, axis=2)
 
 
 def _develop(lit: FloatImage, view: View, rng: np.random.Generator) -> bytes:
@@ -259,6 +290,8 @@ def _develop(lit: FloatImage, view: View, rng: np.random.Generator) -> bytes:
     seen = lit + view.noise * cv2.GaussianBlur(rough, (0, 0), 0.6)
     seen += 0.35 * (seen - cv2.GaussianBlur(seen, (0, 0), 1.6))
     seen = np.clip(seen, 0, None)
+    if view.scan:
+        seen = _scanned(seen)
     shoulder = np.where(seen > 0.85, 0.85 + 0.15 * np.tanh((seen - 0.85) / 0.15), seen)
     picture = np.clip(shoulder * 255 + 0.5, 0, 255).astype(np.uint8)
     done, encoded = cv2.imencode(

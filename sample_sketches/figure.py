@@ -121,6 +121,8 @@ class Figure:
         Other pens for arrows, and for dimensions and writing.
     labels : bool
         Whether joint letters are written.
+    closed_heads : bool
+        Whether arrows end in a small triangle rather than in two barbs.
     """
 
     places: dict[str, Point]
@@ -138,6 +140,7 @@ class Figure:
     load_pen: Pen | None = None
     note_pen: Pen | None = None
     labels: bool = True
+    closed_heads: bool = False
 
     def at(self, joint: str) -> FloatArray:
         """Place of a joint on the sheet in mm."""
@@ -182,7 +185,8 @@ def _draw_pull(hand: Hand, figure: Figure, pull: Pull) -> Writing:
     room = 1.6 + (figure.mark_radius if figure.mark != "none" else 0.0) + figure.double / 2
     tail = joint - along * (room + pull.length) if pull.head else joint + along * room
     head = joint - along * room if pull.head else joint + along * (room + pull.length)
-    draw_arrow(hand, tail, head, barb=max(3.2, 3.0 * hand.pen.width + 1.6))
+    barb = max(3.2, 3.0 * hand.pen.width + 1.6)
+    draw_arrow(hand, tail, head, barb=barb, closed=figure.closed_heads)
     height = figure.letter_height * 0.92
     far = tail if pull.head else head
     out = -along if pull.head else along

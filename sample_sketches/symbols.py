@@ -88,7 +88,8 @@ def draw_support(
         Direction in degrees in which it pushes on the truss (90 = straight up).
     style : str
         ``"triangle"`` (a pin is a triangle on hatching, a roller a triangle on two
-        wheels) or ``"wheel"`` (a roller is one circle against the ground).
+        wheels), ``"wheel"`` (a roller is one circle against the ground) or
+        ``"bare"`` (a triangle on a line, without hatching).
     size : float
         Height of the triangle in mm.
     gap : float
@@ -115,7 +116,8 @@ def draw_support(
             ground = base - push * 2.3 * radius
     reach = wide * rng.uniform(1.35, 1.7)
     hand.line(ground - side * reach, ground + side * reach)
-    _hatch(hand, ground, side, push, reach, 0.30 * size)
+    if style != "bare":
+        _hatch(hand, ground, side, push, reach, 0.30 * size)
 
 
 def _hatch(
@@ -128,8 +130,10 @@ def _hatch(
         hand.line(start, start - push * depth + side * depth * hand.rng.uniform(0.5, 0.9), sure=0.3)
 
 
-def draw_arrow(hand: Hand, tail: ArrayLike, head: ArrayLike, *, barb: float = 3.4) -> None:
-    """Draw an arrow from `tail` to `head` (mm) with two barbs `barb` mm long."""
+def draw_arrow(
+    hand: Hand, tail: ArrayLike, head: ArrayLike, *, barb: float = 3.4, closed: bool = False
+) -> None:
+    """Draw an arrow from `tail` to `head` (mm) with barbs `barb` mm long, or a closed head."""
     start, end = np.asarray(tail, float), np.asarray(head, float)
     along = (end - start) / np.hypot(*(end - start))
     hand.line(start, end, sure=0.25)
@@ -137,7 +141,9 @@ def draw_arrow(hand: Hand, tail: ArrayLike, head: ArrayLike, *, barb: float = 3.
     spread = hand.rng.uniform(0.34, 0.5)
     left = end - barb * (along + spread * side)
     right = end - barb * (along - spread * side)
-    if hand.rng.random() < 0.5:
+    if closed:
+        hand.polyline([end, left, right, end, (left + right) / 2])
+    elif hand.rng.random() < 0.5:
         hand.polyline([left, end, right])
     else:
         hand.line(end, left, sure=0.2)
