@@ -30,6 +30,8 @@ def draw_overlay(picture: Path, read: Candidate | None, truth: Candidate | None,
     what was read, and in brackets what is true.
     """
     image = cv2.imread(str(picture), cv2.IMREAD_COLOR)
+    if image is None:
+        return  # what failed to open has nothing to draw on; the table names it
     scale = _LONG_SIDE / max(image.shape[:2])
     image = cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     image = (image * 0.6 + 100).clip(0, 255).astype(np.uint8)

@@ -32,6 +32,7 @@ def test_a_seed_gives_one_picture_with_its_truth_inside(difficulty: str, seed: i
     sketch = make_sketch(seed, difficulty)
     assert make_sketch(seed, difficulty).jpeg == sketch.jpeg
     image = cv2.imdecode(np.frombuffer(sketch.jpeg, np.uint8), cv2.IMREAD_COLOR)
+    assert image is not None
     assert image.shape[:2] == (sketch.truth.picture.height, sketch.truth.picture.width)
     for joint in sketch.truth.joints:
         assert 0 < joint.x < image.shape[1]

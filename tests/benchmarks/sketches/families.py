@@ -142,10 +142,9 @@ def fink(rng: Rng, size: int) -> Plan:
 def scissors(rng: Rng, size: int) -> Plan:
     """A roof with raised ties that meet under the ridge."""
     h = rng.uniform(1.0, 1.5)
-    points = [(0, 0), (4, 0), (2, h), (1, h / 2), (3, h / 2), (2, h * 0.33)]
+    points = np.array([(0, 0), (4, 0), (2, h), (1, h / 2), (3, h / 2), (2, h * 0.33)], float)
     members = [(0, 3), (3, 2), (2, 4), (4, 1), (0, 5), (5, 4), (1, 5), (5, 3), (5, 2)]
-    points = [(float(x), float(y)) for x, y in points]
-    return Plan(np.array(points), members, [(0, 90.0), (1, 90.0)], [3, 2, 4], [0, 1])
+    return Plan(points, members, [(0, 90.0), (1, 90.0)], [3, 2, 4], [0, 1])
 
 
 def king_post(rng: Rng, size: int) -> Plan:
@@ -200,7 +199,8 @@ def bracket(rng: Rng, size: int) -> Plan:
     bays = 1 + size + int(rng.integers(2))
     pointed = rng.random() < 0.5
     points = [(float(i), 1.0) for i in range(bays + 1)]
-    low = [(float(i), (i / (bays + 0.0) if pointed else 0.0)) for i in range(bays + (not pointed))]
+    rise = 0.75 / bays if pointed else 0.0
+    low = [(float(i), rise * i) for i in range(bays if pointed else bays + 1)]
     points += low
     up = bays + 1
     members = _chain(list(range(up))) + _chain(list(range(up, up + len(low))))

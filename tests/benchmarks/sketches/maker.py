@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,7 @@ from tests.benchmarks.sketches.settings import LEVELS, Level, Setting, choose_se
 __all__ = ["Sketch", "make_sketch"]
 
 Rng = np.random.Generator
+Kind = Literal["pin", "roller"]
 FloatArray = NDArray[np.float64]
 
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -142,7 +144,7 @@ def _stands(rng: Rng, level: Level, plan: Plan, names: list[str]) -> tuple[Stand
     stands = []
     for number, (joint, push) in enumerate(plan.seats):
         wall_pair = push == 0.0 and rng.random() < 0.4
-        kind = "pin" if number == 0 or wall_pair else "roller"
+        kind: Kind = "pin" if number == 0 or wall_pair else "roller"
         angle = push
         if kind == "roller" and push == 90.0 and rng.random() < level.inclined:
             angle = float(rng.choice([60.0, 120.0, 45.0, 135.0]))
