@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from model.job import Job, truss_of
 from model.result import CAUTION, Result
+from model.truss import Truss
 from ui.labels import Label, Obstacle, Wish, along, beside, disc, place, stroke, text_width
 from ui.marks import (
     COMPRESSION,
@@ -59,7 +60,14 @@ def annotated(job: Job, result: Result, photo: Photo | None = None) -> Sheet:
         pixels = {name: joint.pixel for name, joint in job.joints.items()}
         view = on_picture(truss, pixels, photo.width, photo.height)
         return over_view(view, job, result, photo)
-    return over_view(true_scale(truss), job, result)
+    return over_view(true_scale(truss, _width_for(truss)), job, result)
+
+
+def _width_for(truss: Truss) -> float:
+    """Width of a clean figure in which a typical member has room for its value."""
+    span = float(np.ptp(truss.points[:, 0])) or 1.0
+    typical = float(np.quantile(truss.lengths, 0.25)) if len(truss.members) else span
+    return float(np.clip(180.0 * span / typical, 1600.0, 6400.0))
 
 
 def over_view(view: View, job: Job, result: Result, photo: Photo | None = None) -> Sheet:
@@ -164,12 +172,12 @@ def _labels(
         a, b = (_point(end) for end in view.segments[position])
         wishes.append((along(text, a, b, size), member_colour(member.force, largest)))
     for one in outside:
-        wish = beside(one.text, one.outer, size, away_deg=one.away_deg, reach=0.3 * size)
+        wish = beside(one.text, one.outer, size, away_deg=one.away_deg, reach=0.3 * size, rank=1)
         wishes.append((wish, one.colour))
     for joint, name in enumerate(view.truss.joints):
         away = _open_side(view, joint, outside)
         point = _point(view.points[joint])
-        wishes.append((beside(name, point, size, away_deg=away, reach=0.45 * size), INK))
+        wishes.append((beside(name, point, size, away_deg=away, reach=0.45 * size, rank=2), INK))
     placed = place(
         [wish for wish, _ in wishes],
         obstacles=_obstacles(view, outside),

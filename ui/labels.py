@@ -103,7 +103,7 @@ class Ink:
 
 @dataclass(frozen=True)
 class Wish:
-    """A text that wants a place, with the places it would take, best first.
+    """A text that wants a place, with the places it would take.
 
     Attributes
     ----------
@@ -111,10 +111,10 @@ class Wish:
     target : tuple of float
         The point it belongs to; a leader ends there.
     places : tuple of (x, y, angle_deg, cost)
-    width : float
-        Width of the box.
-    size : float
-        Font size.
+    width, size : float
+        Width of its box and font size.
+    rank : int
+        Importance, 0 the highest: a label may push away those of its rank and below.
     """
 
     text: str
@@ -122,6 +122,7 @@ class Wish:
     places: tuple[tuple[float, float, float, float], ...]
     width: float
     size: float
+    rank: int = 0
 
 
 def text_width(text: str, size: float) -> float:
@@ -147,13 +148,12 @@ def disc(centre: Point, radius: float, cost: float = 8.0) -> Obstacle:
     return Obstacle(*centre, radius, radius, 0.0, cost)
 
 
-def along(text: str, a: Point, b: Point, size: float) -> Wish:
+def along(text: str, a: Point, b: Point, size: float, *, rank: int = 0) -> Wish:
     """Wish for a place at a line, along it: either side, from the middle outwards."""
     width = text_width(text, size) + 0.5 * size
     dx, dy = b[0] - a[0], b[1] - a[1]
     length = math.hypot(dx, dy) or 1.0
     angle = upright(math.degrees(math.atan2(-dy, dx)))
-    # The side above the writing comes first.
     nx, ny = -math.sin(math.radians(angle)), -math.cos(math.radians(angle))
     offset = (LINE / 2 + GAP) * size
     places = []
@@ -161,14 +161,22 @@ def along(text: str, a: Point, b: Point, size: float) -> Wish:
         x, y = a[0] + part * dx, a[1] + part * dy
         # A text longer than its member runs over the joints: better than elsewhere, if free.
         long = 2.0 * max(0.0, width / length - 0.8)
-        for side, cost in ((1, 0.0), (-1, 0.15)):
+        for side, cost in ((1, 0.0), (-1, 0.15)):  # above the writing first
             places.append(
                 (x + side * offset * nx, y + side * offset * ny, angle, far + cost + long)
             )
-    return Wish(text, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), tuple(places), width, size)
+    return Wish(text, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), tuple(places), width, size, rank)
 
 
-def beside(text: str, point: Point, size: float, *, away_deg: float = 90.0, reach: float) -> Wish:
+def beside(
+    text: str,
+    point: Point,
+    size: float,
+    *,
+    away_deg: float = 90.0,
+    reach: float,
+    rank: int = 0,
+) -> Wish:
     """Wish for a place next to a point, written level, best in the direction `away_deg`.
 
     `reach` is the radius around the point that stays free.
@@ -176,7 +184,7 @@ def beside(text: str, point: Point, size: float, *, away_deg: float = 90.0, reac
     width = text_width(text, size) + 0.5 * size
     half_width, half_height = width / 2, LINE * size / 2
     places = []
-    for more in (0.0, 0.7):
+    for more in (0.0, 0.7, 1.6):
         for turn in (0, 20, -20, 45, -45, 70, -70, 100, -100, 135, -135, 180):
             angle = math.radians(away_deg + turn)
             cosine, sine = math.cos(angle), math.sin(angle)
@@ -185,7 +193,7 @@ def beside(text: str, point: Point, size: float, *, away_deg: float = 90.0, reac
             away = reach + more * size + support
             cost = 1.5 * (abs(turn) / 180) ** 2 + 0.8 * more
             places.append((point[0] + away * cosine, point[1] - away * sine, 0.0, cost))
-    return Wish(text, point, tuple(places), width, size)
+    return Wish(text, point, tuple(places), width, size, rank)
 
 
 def upright(angle_deg: float) -> float:
@@ -203,8 +211,8 @@ def place(
     """Give every wish a place so that no two labels overlap.
 
     Labels take their cheapest free place in the order given. A label that finds
-    none pushes others away, which then look again. Whatever is still without a
-    place goes to the nearest free spot around its target, with a leader.
+    none pushes less important ones away, which then look again. Whatever is still
+    without a place goes to the nearest free spot around its target, with a leader.
 
     Parameters
     ----------
@@ -242,6 +250,7 @@ def place(
     ]
     taken = np.full((len(wishes), _COLUMNS), np.nan)
     led = np.zeros(len(wishes), bool)
+    ranks = np.array([wish.rank for wish in wishes])
     neighbours = _near(regions, regions)
     for turn in ("greedy", "push", "settle"):
         for position, wish in enumerate(wishes):
@@ -253,10 +262,12 @@ def place(
             if total[best] < _COVERED:
                 taken[position] = spots[position][best]
             elif turn == "push":  # those in the way look for another place after this one
-                best = int(np.argmin(costs[position] + _PUSHED * covered))
-                taken[position] = spots[position][best]
-                _, pushed = _pairs(taken[position : position + 1], taken[near])
-                taken[near[pushed]] = np.nan
+                first = _counts(spots[position], taken[near[ranks[near] < wish.rank]])
+                best = int(np.argmin(costs[position] + _COVERED * first + _PUSHED * covered))
+                if first[best] == 0:
+                    taken[position] = spots[position][best]
+                    _, pushed = _pairs(taken[position : position + 1], taken[near])
+                    taken[near[pushed]] = np.nan
             elif turn == "settle":
                 everyone = taken[~np.isnan(taken[:, 0])]
                 taken[position] = _nearest_free(wish, everyone, standing, frame, ink)

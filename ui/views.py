@@ -45,7 +45,7 @@ class View:
         diagonal = float(np.hypot(self.width, self.height))
         spans = np.hypot(*(self.segments[:, 1] - self.segments[:, 0]).T)
         typical = float(np.median(spans)) if len(spans) else diagonal / 8
-        return float(np.clip(0.105 * typical, 0.0095 * diagonal, 0.019 * diagonal))
+        return float(np.clip(0.105 * typical, 0.0065 * min(diagonal, 1900.0), 0.019 * diagonal))
 
     @cached_property
     def jacobians(self) -> FloatArray:
@@ -117,7 +117,7 @@ def true_scale(truss: Truss, width: float = 1600.0, *, margin: float = 0.17) -> 
     """Lay a truss out to scale, `width` wide, with a margin for loads and reactions."""
     low, high = truss.points.min(axis=0), truss.points.max(axis=0)
     spans = np.maximum(high - low, 1e-12)
-    border = margin * width
+    border = min(margin * width, 280.0)  # room for arrows and their values, however wide
     scale = min((width - 2 * border) / spans[0], 0.75 * width / spans[1])
     height = spans[1] * scale + 2 * border
     left = (width - spans[0] * scale) / 2
