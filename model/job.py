@@ -37,7 +37,7 @@ __all__ = [
 
 #: A value as a person writes it, in the job's unit when it is a bare number.
 Typed = float | str
-_NAME = re.compile(r"^[^\W_]\w{0,15}['′]?$")
+JOINT_NAME = re.compile(r"^[^\W_]\w{0,15}['′]?$")
 _MOST_LOADS_ON_A_JOINT = 200
 
 
@@ -210,7 +210,7 @@ def read_job(text: str | bytes | dict[str, Any]) -> Job:
 def check(job: Job) -> None:
     """Refuse a job whose parts do not fit together, naming the first that does not."""
     for name in job.joints:
-        if not _NAME.match(name):
+        if not JOINT_NAME.match(name):
             raise InputError(
                 f"Joint name '{name[:40]}': use up to 16 letters and digits, without spaces."
             )
