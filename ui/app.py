@@ -90,6 +90,7 @@ def _editor(step: str) -> None:
             "job": work.job.model_dump(mode="json", exclude={"picture"}),
             "doubts": list(work.doubts),
             "picture": work.picture.facts() if work.picture else None,
+            "sheet": work.size,
         },
         "overlay": live.overlay(work, found, unit, step),
     }

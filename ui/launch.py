@@ -11,6 +11,7 @@ _FLAGS = {
     "browser.gatherUsageStats": "false",
     "client.toolbarMode": "minimal",
     "client.showErrorDetails": "none",
+    "client.showErrorLinks": "false",
     "server.maxUploadSize": "80",
     "server.fileWatcherType": "none",
     "runner.magicEnabled": "false",

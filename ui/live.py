@@ -10,13 +10,14 @@ from typing import Any
 import numpy as np
 
 from model.errors import InputError
+from model.geometry import Geometry, placed_job, settle
 from model.job import Job, check, truss_of
 from solver.solution import Solution
 from solver.solve import solve
 from ui import labels
 from ui.numbers import force_text, is_zero, number
 from ui.session import Work
-from ui.strings import say
+from ui.strings import KINDS, say
 from ui.views import View, on_picture
 
 __all__ = ["Answer", "answer", "overlay"]
@@ -31,8 +32,21 @@ _SWING = 0.035
 
 @dataclass(frozen=True, eq=False)
 class Answer:
-    """What a job comes to: its placed joints and solution, or why there is none."""
+    """What a job comes to.
 
+    Attributes
+    ----------
+    geometry : Geometry or None
+        What its dimensions and its drawing say.
+    job : Job or None
+        The job with coordinates at every joint; as far as dimensions leave
+        the shape open it is the drawing's.
+    solution : Solution or None
+    reason : str or None
+        Why there is no solution, in one sentence.
+    """
+
+    geometry: Geometry | None = None
     job: Job | None = None
     solution: Solution | None = None
     reason: str | None = None
@@ -42,11 +56,15 @@ class Answer:
         """Whether there are forces to show."""
         return self.solution is not None and self.solution.forces is not None
 
+    @property
+    def as_drawn(self) -> bool:
+        """Whether shape or scale are still the drawing's."""
+        open_ = self.geometry
+        return open_ is not None and not (open_.shape_settled and open_.scale_settled)
+
 
 def answer(job: Job) -> Answer:
     """Settle and solve a job; what is wrong with it is said, not raised."""
-    if not job.members or not job.supports:
-        return Answer()
     return _answer(job.model_dump_json(exclude={"picture", "answers", "title"}))
 
 
@@ -55,22 +73,33 @@ def _answer(document: str) -> Answer:
     job = Job.model_validate_json(document)
     try:
         check(job)
-        placed = _placed(job)
     except InputError as error:
         return Answer(reason=str(error))
+    geometry = settle(job)
     try:
-        return Answer(placed, solve(truss_of(placed)))
+        if geometry.shape_settled and geometry.scale_settled:
+            placed = placed_job(job, geometry)
+        else:
+            placed = _as_drawn(job, geometry)
     except InputError as error:
-        return Answer(placed, reason=str(error))
+        return Answer(geometry, reason=str(error))
+    if not job.members or not job.supports:
+        return Answer(geometry, placed)
+    try:
+        return Answer(geometry, placed, solve(truss_of(placed)))
+    except InputError as error:
+        return Answer(geometry, placed, reason=str(error))
 
 
-def _placed(job: Job) -> Job:
-    """Give the joints their coordinates by the dimensions, the drawing as the first guess."""
-    if job.placed:
-        return job
-    from model.geometry import placed_job, settle
-
-    return placed_job(job, settle(job))
+def _as_drawn(job: Job, geometry: Geometry) -> Job:
+    """Give the joints the best coordinates that are known; the drawing decides what is open."""
+    if geometry.problems:
+        raise InputError(geometry.problems[0].sentence)
+    joints = {
+        name: joint.model_copy(update={"x": x, "y": y})
+        for (name, joint), (x, y) in zip(job.joints.items(), geometry.points.tolist(), strict=True)
+    }
+    return job.model_copy(update={"joints": joints})
 
 
 def overlay(work: Work, found: Answer, unit: float, step: str) -> dict[str, Any]:
@@ -86,13 +115,13 @@ def overlay(work: Work, found: Answer, unit: float, step: str) -> dict[str, Any]
         The step in hand.
     """
     line = _line(work, found, step)
-    common = {"revision": work.revision, "line": line}
+    common = {"revision": work.revision, "line": line, "wrong": _wrong(found)}
     solution = found.solution
-    if solution is None or work.picture is None:
+    if solution is None:
         return common
     pixels = {name: joint.pixel for name, joint in work.job.joints.items()}
     try:
-        view = on_picture(solution.truss, pixels, work.picture.width, work.picture.height)
+        view = on_picture(solution.truss, pixels, *work.size)
     except InputError:
         return common
     if len(solution.mechanisms):
@@ -237,13 +266,43 @@ def _line(work: Work, found: Answer, step: str) -> dict[str, Any]:
         if load.magnitude is None and not load.fx and not load.fy:
             goto = {"select": [f"l:{index}"], "type": True}
             return _asks("line_load_value", goto, joint=load.joint)
+    wrong = _wrong(found)
+    if wrong and found.reason:
+        goto = {"step": "measure", "select": [f"d:{wrong[0]}"], "type": True}
+        return {"text": found.reason, "tone": "stop", "goto": goto}
     if not found.forces:
         reason = found.reason or (found.solution and found.solution.reason) or ""
         return {"text": reason, "tone": "stop", "goto": {"step": "trace"}}
     if work.doubts:
         goto = {"step": "trace", "doubts": True}
         return _asks("line_unsure", goto, unit=job.units.force, n=len(work.doubts))
+    if found.as_drawn and found.geometry is not None:
+        return _measure_next(found.geometry, job)
     return {"text": say("line_solved", unit=job.units.force), "tone": "done", "goto": None}
+
+
+def _measure_next(geometry: Geometry, job: Job) -> dict[str, Any]:
+    """Ask for the dimension that settles most of what is still the drawing's."""
+    unit = job.units.force
+    if not geometry.next_dimensions:
+        return _asks("line_drawn", {"step": "measure"}, unit=unit)
+    dimension = geometry.next_dimensions[0].dimension
+    goto: dict[str, Any] = {"step": "measure"}
+    if dimension.kind == "length":
+        goto["dimension"] = dimension.joints
+    what = f"{KINDS[dimension.kind].lower()} {'–'.join(dimension.joints)}"
+    return _asks("line_measure", goto, unit=unit, what=what)
+
+
+def _wrong(found: Answer) -> list[int]:
+    """Positions of the dimensions that cannot be right, the most suspect first."""
+    geometry = found.geometry
+    if geometry is None:
+        return []
+    suspects = [problem.index for problem in geometry.problems if problem.index is not None]
+    suspects += [misread.index for misread in geometry.misreads]
+    suspects += [one.index for one in geometry.checks if one.state in ("contradicts", "problem")]
+    return list(dict.fromkeys(suspects))
 
 
 def _asks(name: str, goto: dict[str, Any], **values: object) -> dict[str, Any]:

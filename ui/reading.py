@@ -45,7 +45,8 @@ def read(content: bytes, name: str, page: int | None = None) -> Read:
     except NoTruss as error:
         return Read(Job(picture=kept), picture, nothing=str(error))
     job = job_from(candidate).model_copy(update={"picture": kept})
-    names = dict(zip((j.id for j in candidate.joints), job.joints, strict=True))
+    at = {joint.pixel: name for name, joint in job.joints.items()}
+    names = {joint.id: at[(joint.x, joint.y)] for joint in candidate.joints}
     return Read(job, picture, doubts_of(candidate, names))
 
 

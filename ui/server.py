@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import logging
+import traceback
 from pathlib import Path
 
 import streamlit as st
@@ -11,6 +13,7 @@ from starlette.routing import Route
 
 from ui import shelf
 from ui.editor import FOLDER
+from ui.strings import say
 
 
 async def _module(request: Request) -> Response:
@@ -21,7 +24,15 @@ async def _module(request: Request) -> Response:
     return FileResponse(path, media_type="text/javascript", headers=kept)
 
 
+def _failed(error: Exception) -> bool:
+    """Say in a sentence that the program slipped; the log has the rest."""
+    logging.getLogger("inkstrut").error("".join(traceback.format_exception(error)))
+    st.error(say("slipped"))
+    return True
+
+
 app = st.App(
     Path(__file__).with_name("app.py"),
     routes=[*shelf.routes(), Route("/editor/{version}/{name}", _module)],
+    on_script_error=_failed,
 )

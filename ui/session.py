@@ -10,18 +10,21 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
+import numpy as np
 import streamlit as st
 
 import sample_sketches
 from model.errors import InputError
-from model.job import Job, JobPicture, read_job
+from model.job import Job, JobPicture, read_job, truss_of
 from ui import shelf
 from ui.strings import STEPS
+from ui.views import on_picture, true_scale
 
 __all__ = [
     "STEP",
     "Work",
     "change",
+    "open_blank",
     "open_job",
     "open_sample",
     "restore",
@@ -34,6 +37,8 @@ __all__ = [
 
 #: Where the session keeps the work, the step's control, and the step to go to.
 _WORK, STEP, _NEXT = "work", "step", "next_step"
+#: Size of the blank sheet that stands for a picture.
+SHEET = (1600.0, 1200.0)
 
 
 @dataclass(frozen=True)
@@ -66,6 +71,11 @@ class Work:
     fresh: bool = True
     pristine: bool = False
     sample: str | None = None
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Size of the picture, or of the blank sheet in its place."""
+        return (self.picture.width, self.picture.height) if self.picture else SHEET
 
 
 @cache
@@ -131,7 +141,34 @@ def open_job(text: str | bytes | dict[str, Any]) -> None:
                 ) from error
             picture = shelf.put(content, job.picture.name)
         job = job.model_copy(update={"picture": job.picture.model_copy(update={"data": None})})
-    take_up(job, picture)
+    take_up(_drawn(job), picture)
+
+
+def open_blank() -> None:
+    """Begin with a blank sheet."""
+    take_up(Job(), None)
+
+
+def _drawn(job: Job) -> Job:
+    """Give every joint a place on the sheet: a job that was never drawn is drawn to scale."""
+    if not job.placed or all(joint.pixel for joint in job.joints.values()):
+        return job
+    truss = truss_of(job.model_copy(update={"loads": []}))
+    pixels = {name: joint.pixel for name, joint in job.joints.items()}
+    if sum(pixel is not None for pixel in pixels.values()) < 2:
+        view = true_scale(truss, SHEET[0])
+        down = (SHEET[1] - view.height) / 2
+        points = (view.points + np.array([0.0, down])).tolist()
+    else:
+        points = on_picture(truss, pixels, *SHEET).points.tolist()
+    return job.model_copy(
+        update={
+            "joints": {
+                name: joint.model_copy(update={"pixel": tuple(point)})
+                for (name, joint), point in zip(job.joints.items(), points, strict=True)
+            }
+        }
+    )
 
 
 def take_edit(edit: dict[str, Any]) -> None:

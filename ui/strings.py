@@ -49,6 +49,7 @@ APP = {
     "read_nothing": "{reason} You can also draw over the picture by hand.",
     "samples": "Or look at a sample from the Reedbank boathouse",
     "sample": "Sample",
+    "blank": "Draw on a blank sheet",
     "open_job": "Open a saved job",
     "sample_shown": "You are looking at a sample. Everything on it can be tried out.",
     "fresh_start": "Start again with the sample",
@@ -103,8 +104,10 @@ APP = {
     "line_doubts": "{n} doubts to look at",
     "line_solved": "Solved. Forces in {unit}",
     "line_drawn": "Forces in {unit}, shape as drawn: type its dimensions",
+    "line_measure": "Forces in {unit}, shape as drawn. Next: {what}",
     "line_unsure": "Forces in {unit}, {n} doubts to look at",
-    "not_a_job": "That document is not a job; choose a file that was saved here.",
+    "slipped": "The program slipped here. Your job is kept in this browser: undo the last change "
+    "or go to another step.",
 }
 
 EDITOR = {

@@ -19,7 +19,7 @@ import pytest
 # Test modules are imported by their own paths; what they share is found here.
 sys.path.insert(0, str(Path(__file__).parent))
 
-from browser_hand import DESKTOP, PHONE, Hand  # noqa: E402
+from browser_hand import DESKTOP, PHONE, Hand
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 START = "import sys; from ui.launch import launch; launch(int(sys.argv[1]), open_browser=False)"

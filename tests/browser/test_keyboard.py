@@ -92,7 +92,7 @@ def test_several_are_kept_chosen(desk: Hand) -> None:
 
 def test_the_view_by_keys(desk: Hand) -> None:
     desk.focus()
-    x, y = desk.joint("A")
+    x, _y = desk.joint("A")
     desk.keys("Alt+ArrowRight")
     assert abs(desk.joint("A")[0] - x + 40) < 1
     desk.keys("0")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
-import sample_sketches
 from browser_hand import Hand
+
+import sample_sketches
 
 #: A kept job with two doubts, as the browser keeps it.
 KEEP = """async ([job, doubts, picture]) => {
@@ -164,7 +166,7 @@ def corners(box: list[float]) -> Corners:
 def overlap(p: Corners, q: Corners) -> bool:
     """Whether two rectangles overlap by more than half a pixel: no side separates them."""
     for shape in (p, q):
-        for (x0, y0), (x1, y1) in zip(shape[:2], shape[1:3], strict=True):
+        for (x0, y0), (x1, y1) in itertools.pairwise(shape):
             length = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5
             nx, ny = (x1 - x0) / length, (y1 - y0) / length
             one = [nx * x + ny * y for x, y in p]

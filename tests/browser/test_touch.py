@@ -55,7 +55,7 @@ def test_a_dimension_by_two_taps(phone: Hand) -> None:
 
 
 def test_two_fingers_zoom_and_one_pans(phone: Hand) -> None:
-    (ax, ay), (bx, _) = phone.joint("A"), phone.joint("B")
+    (ax, _ay), (bx, _) = phone.joint("A"), phone.joint("B")
     gx, gy = phone.middle("F", "H")
     phone.fingers("touchStart", (gx - 20, gy), (gx + 20, gy))
     for apart in (30, 45, 60):

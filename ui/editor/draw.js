@@ -12,6 +12,7 @@ export class Drawing {
     this.svg = svg;
     this.scene = svg.querySelector(".scene");
     this.image = svg.querySelector("image");
+    this.paper = svg.querySelector(".paper");
     this.layers = Object.fromEntries(
       LAYERS.map((name) => [name, this.scene.appendChild(el("g", { class: name }))]),
     );
@@ -33,9 +34,11 @@ export class Drawing {
     this.scene.style.setProperty("--upright", `${-view.turn}deg`);
   }
 
-  picture(facts) {
-    if (this.image.getAttribute("href") === facts.url) return;
-    set(this.image, { href: facts.url, width: facts.width, height: facts.height });
+  /** The picture, or a blank sheet of that size. */
+  picture(facts, [width, height]) {
+    set(this.paper, { width, height });
+    if (this.image.getAttribute("href") === (facts?.url ?? null)) return;
+    set(this.image, { href: facts?.url, width, height });
   }
 
   /** @param state {doc, selected, overlay, show, unit, dragging, doubt, previous} */

@@ -100,10 +100,8 @@ export class Editor {
   #takeUp(incoming) {
     const doc = { job: incoming.job, doubts: incoming.doubts };
     this.picture = incoming.picture;
-    if (incoming.picture) {
-      this.drawing.picture(incoming.picture);
-      this.view.show(incoming.picture.width, incoming.picture.height);
-    }
+    this.drawing.picture(incoming.picture, incoming.sheet);
+    this.view.show(...incoming.sheet);
     this.shown = doc;
     if (incoming.fresh) this.view.goHome();
     if (incoming.fresh) {
@@ -369,6 +367,7 @@ export class Editor {
       if (goto.type) this.card.typeHere();
     }
     if (goto.doubts) this.doubts.show();
+    if (goto.dimension) this.dimension(goto.dimension);
     if (goto.step && goto.step !== this.data.step) this.ask({ do: "step", step: goto.step });
     return undefined;
   }
@@ -441,7 +440,7 @@ export class Editor {
 
   /** How small the picture is shown, in coarse steps, so that labels are placed to be read. */
   #tellSize() {
-    if (!this.ask || !this.picture) return;
+    if (!this.ask || !this.data.document) return;
     const unit = Number((COARSE ** Math.round(Math.log((this.view.narrow ? 0.86 : 1) / this.view.homeScale) / Math.log(COARSE))).toFixed(3));
     if (unit !== this.data.unit && unit !== this.told) this.ask({ do: "size", unit });
     this.told = unit;

@@ -25,6 +25,7 @@ def show() -> None:
         st.warning(st.session_state.pop(_WRONG))
     st.divider()
     _samples()
+    st.button(say("blank"), on_click=session.open_blank)
     saved = st.file_uploader(say("open_job"), type=["json"], key="saved")
     if saved is not None and st.session_state.get("opened_last") != saved.file_id:
         st.session_state["opened_last"] = saved.file_id
