@@ -32,7 +32,6 @@ def report(job: Job, answers: str, name: str) -> tuple[str, bool]:
         If a value cannot be read, or the job cannot be solved.
     """
     from solver.answers import judge_answers
-
     from ui.solving import placed
 
     ready = placed(job)

@@ -53,8 +53,9 @@ def free_body(joint: str, forces: Sequence[Acting], unit: str, *, title: str = "
     marks: list[Mark] = []
     wishes: list[tuple[Wish, str]] = []
     obstacles: list[Obstacle] = [disc(centre, _SIZE)]
+    least = 1e-9 * max((abs(acting.force or 0.0) for acting in forces), default=0.0)
     for acting in forces:
-        if acting.kind != "member" and not acting.force and acting.force is not None:
+        if acting.kind != "member" and acting.force is not None and abs(acting.force) <= least:
             continue
         toward = acting.force is not None and acting.force < 0
         side = _heading(acting)
@@ -68,7 +69,7 @@ def free_body(joint: str, forces: Sequence[Acting], unit: str, *, title: str = "
             dash = (0.5 * _SIZE, 0.35 * _SIZE)
             shaft, head = arrow(tail, tip, INK, 0.12 * _SIZE, 0.8 * _SIZE)
             marks += [Path(shaft.points, INK, shaft.width, dash=dash), head]
-        elif acting.kind == "member" and acting.force == 0.0:
+        elif acting.kind == "member" and abs(acting.force) <= least:
             marks.append(Path((inner, outer), NO_FORCE, 0.12 * _SIZE, dash=(2.0, 4.5)))
         else:
             marks += arrow(tail, tip, colour, 0.14 * _SIZE, 0.85 * _SIZE)

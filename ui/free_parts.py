@@ -43,8 +43,9 @@ def free_part(
             if joint in busy:
                 busy[joint].append(math.degrees(math.atan2(sign * dy, sign * dx)))
     wishes: list[tuple[Wish, str]] = []
+    least = 1e-9 * max((abs(acting.force or 0.0) for acting in forces), default=0.0)
     for acting in forces:
-        if acting.kind == "load" and not acting.force:
+        if acting.kind != "member" and acting.force is not None and abs(acting.force) <= least:
             continue
         marks += _drawn(view, acting, busy, size, obstacles, wishes, unit)
     for name, (x, y) in zip(part.joints, view.points.tolist(), strict=True):

@@ -1,22 +1,28 @@
-"""From a job as it was saved to its result."""
+"""From a job as it was saved to its result, with ranges where tolerances are given."""
 
 from __future__ import annotations
 
-from model.job import Job
+from typing import TYPE_CHECKING
+
+from model.job import Job, truss_of
 from model.result import Result
 
-__all__ = ["placed", "solved"]
+if TYPE_CHECKING:
+    from model.geometry import Geometry
+    from solver.uncertainty import ForceRanges
+
+__all__ = ["placed", "ranges_of", "solved", "with_ranges"]
 
 
 def placed(job: Job) -> Job:
-    """Give the job with coordinates at every joint, from its dimensions where it has any.
+    """Give the job with coordinates at every joint: its own, or those of its dimensions.
 
     Raises
     ------
     InputError
-        If the dimensions contradict or leave a joint free.
+        If there are no coordinates and the dimensions contradict or leave a joint free.
     """
-    if job.placed and not job.dimensions:
+    if job.placed:
         return job
     from model.geometry import placed_job, settle
 
@@ -24,7 +30,7 @@ def placed(job: Job) -> Job:
 
 
 def solved(job: Job) -> tuple[Job, Result]:
-    """Place the joints, and solve.
+    """Place the joints, and solve; forces get a range where a tolerance was given.
 
     Returns
     -------
@@ -38,5 +44,34 @@ def solved(job: Job) -> tuple[Job, Result]:
     """
     from solver.solve import result_of
 
-    job = placed(job)
-    return job, result_of(job)
+    ready = placed(job)
+    result = result_of(ready)
+    given = [load.tolerance for load in job.loads] + [d.tolerance for d in job.dimensions]
+    if result.members and any(tolerance is not None for tolerance in given):
+        result = with_ranges(result, ranges_of(ready))
+    return ready, result
+
+
+def ranges_of(job: Job, geometry: Geometry | None = None) -> ForceRanges:
+    """Find how far the forces of a placed, solvable job may be from their values.
+
+    Tolerances of loads count always, those of dimensions where they settle the shape.
+    """
+    from solver.uncertainty import force_ranges
+
+    if geometry is None and job.dimensions:
+        from model.geometry import settle
+
+        geometry = settle(job)
+    measured = geometry is not None and geometry.settled and not geometry.problems
+    covariance = geometry.covariance if geometry is not None and measured else None
+    return force_ranges(truss_of(job), covariance)
+
+
+def with_ranges(result: Result, ranges: ForceRanges) -> Result:
+    """Put the root-sum-square ranges into a result: as wide as the tolerances are."""
+    members = [
+        member.model_copy(update={"range": (member.force - half, member.force + half)})
+        for member, half in zip(result.members, ranges.root_sum_square.tolist(), strict=False)
+    ]
+    return result.model_copy(update={"members": members})
