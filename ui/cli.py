@@ -180,7 +180,8 @@ def main() -> None:
 
 
 def _run(arguments: list[str]) -> int:
-    usage = typer.BadParameter.__mro__[1]  # what typer raises for any wrong command line
+    # What typer raises for any wrong command line is the class above its bad parameter.
+    usage: type[typer.BadParameter] = typer.BadParameter.__mro__[1]
     try:
         return int(app(arguments, prog_name="inkstrut", standalone_mode=False) or 0)
     except usage as error:

@@ -253,3 +253,27 @@ def test_a_missing_system_library_is_one_sentence(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "system library libGL.so.1 is missing" in done.stderr
     assert done.stderr.count("\n") == 1
+
+
+def test_compare_tells_right_from_wrong_by_its_exit_status(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = job_file(tmp_path)
+    answers = tmp_path / "mine.csv"
+    answers.write_text(
+        "what,value,unit\nAC,7.5 T,kN\nBC,4.5 C,kN\nAB,0,\nAx,-6,\nAy,-4.5,\nBy,4.5,\n"
+    )
+    code, out, err = run(capsys, "compare", job, answers)
+    assert (code, err) == (0, "")
+    assert "AC: 7.5 kN (T) is right." in out
+    answers.write_text("what,value,unit\nAC,7.5 C,kN\n")
+    code, out, _ = run(capsys, "compare", job, answers)
+    assert code == 1
+    assert "wrong sense" in out
+    code, out, _ = run(capsys, "compare", "--quiet", job, answers)
+    assert (code, out) == (1, "")
+    answers.write_text("what,value,unit\nAC,heavy,kN\n")
+    code, out, err = run(capsys, "compare", job, answers)
+    assert (code, out) == (2, "")
+    assert err.startswith("inkstrut: mine.csv: ")
+    assert err.count("\n") == 1
