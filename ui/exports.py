@@ -104,7 +104,7 @@ def graphml(job: Job, result: Result) -> str:
 
     truss = truss_of(job)
     graph = nx.Graph(
-        title=job.title,
+        title="".join(letter for letter in job.title if letter.isprintable()),
         length_unit=job.units.length,
         force_unit=job.units.force,
         caution=CAUTION,

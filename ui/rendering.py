@@ -32,7 +32,7 @@ def svg(sheet: Sheet) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{sheet.width:g}" '
         f'height="{sheet.height:g}" viewBox="0 0 {sheet.width:g} {sheet.height:g}" '
         f'font-family="{_FAMILY}">',
-        f"<title>{escape(sheet.title)}</title>",
+        f"<title>{_xml(sheet.title)}</title>",
         f'<rect width="{sheet.width:g}" height="{sheet.height:g}" fill="{PAPER}"/>',
     ]
     if sheet.picture is not None:
@@ -44,6 +44,11 @@ def svg(sheet: Sheet) -> str:
         )
     parts += [_svg_mark(mark) for mark in sheet.marks]
     return "\n".join([*parts, "</svg>\n"])
+
+
+def _xml(text: str) -> str:
+    """Escape a text; characters that XML cannot hold are left out."""
+    return escape("".join(letter for letter in text if letter.isprintable()))
 
 
 def _svg_mark(mark: Mark) -> str:
@@ -92,7 +97,7 @@ def _svg_words(mark: Words) -> str:
     return text + (
         f'<text x="{x:.1f}" y="{y + 0.36 * mark.size:.1f}" font-size="{mark.size:.1f}" '
         f'text-anchor="{anchor}" fill={quoteattr(mark.colour)}{weight}>'
-        f"{escape(mark.text)}</text></g>"
+        f"{_xml(mark.text)}</text></g>"
     )
 
 
