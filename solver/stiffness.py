@@ -197,7 +197,13 @@ class ElasticTruss:
         matrix = equilibrium_matrix(truss)
         diagonal = np.concatenate([flexibilities / self.softest, np.zeros(held)])
         self._matrix = block_array([[diags_array(diagonal), matrix.T], [matrix, None]]).tocsc()
-        self._factors = splu(self._matrix)
+        try:
+            self._factors = splu(self._matrix)
+        except RuntimeError as error:
+            # In a stable truss only rigid supports of the same joint leave anything open.
+            raise InputError(
+                "A joint has two supports that hold it along one direction; keep one of them."
+            ) from error
 
     def respond(self, loads: FloatArray, made_to: Imposed | None = None) -> Response:
         """Solve for one set of loads, or for k at once.
