@@ -26,8 +26,10 @@ FloatArray = NDArray[np.float64]
 SINGULAR = 1e-11
 #: Up to this many equations the dense singular value decomposition is used.
 _DENSE = 600
-_FIRST_BLOCK = 8
-_MOST_MECHANISMS = 256
+#: Mechanisms worked out at most; above, they are only counted.
+_MOST_MECHANISMS = 64
+#: A pivot of the augmented matrix below this may stand for a mechanism.
+_TINY_PIVOT = 1e-10
 
 
 class Rank(NamedTuple):
@@ -37,7 +39,9 @@ class Rank(NamedTuple):
     ----------
     mechanisms : ndarray, shape (k, n, 2)
         Independent displacements without any change of length, each scaled so
-        that the joint that moves most moves by one.
+        that the joint that moves most moves by one; at most 64 of a truss above 300 joints.
+    freedoms : int
+        How many independent mechanisms there are.
     redundants : int
         Independent states of self-stress.
     smallest : float
@@ -45,6 +49,7 @@ class Rank(NamedTuple):
     """
 
     mechanisms: FloatArray
+    freedoms: int
     redundants: int
     smallest: float
 
@@ -67,11 +72,11 @@ def rank_of(matrix: csc_array) -> Rank:
     equations, unknowns = matrix.shape
     if equations <= _DENSE and unknowns <= 2 * _DENSE:
         null, smallest = _dense(matrix.toarray())
+        freedoms = len(null)
     else:
-        null, smallest = _sparse(matrix)
+        null, smallest, freedoms = _sparse(matrix)
     mechanisms = _separated(null).reshape(-1, equations // 2, 2)
-    rank = equations - len(mechanisms)
-    return Rank(mechanisms, unknowns - rank, smallest)
+    return Rank(mechanisms, freedoms, unknowns - equations + freedoms, smallest)
 
 
 def _dense(matrix: FloatArray) -> tuple[FloatArray, float]:
@@ -85,7 +90,8 @@ def _dense(matrix: FloatArray) -> tuple[FloatArray, float]:
     return left[:, rank:].T, smallest
 
 
-def _sparse(matrix: csc_array) -> tuple[FloatArray, float]:
+def _sparse(matrix: csc_array) -> tuple[FloatArray, float, int]:
+    """Null space of the transpose as rows, smallest singular value left, size of the null space."""
     from scipy.sparse import block_array, eye_array
     from scipy.sparse.linalg import splu
 
@@ -101,7 +107,9 @@ def _sparse(matrix: csc_array) -> tuple[FloatArray, float]:
         format="csc",
     )
     factors = splu(augmented)
-    size = min(_FIRST_BLOCK, equations)
+    # The pivots guess how many mechanisms there are; the vectors decide.
+    guess = int((np.abs(factors.U.diagonal()) < _TINY_PIVOT).sum())
+    size = min(guess + 2, _MOST_MECHANISMS, equations)
     while True:
         vectors = _inverse_iteration(factors, unknowns, equations, size)
         # Singular vectors within the block, the smallest value first.
@@ -111,12 +119,13 @@ def _sparse(matrix: csc_array) -> tuple[FloatArray, float]:
         if not still.all() or size >= min(_MOST_MECHANISMS, equations):
             break
         size = min(2 * size, _MOST_MECHANISMS, equations)
-    smallest = float(lengths[still.sum()]) / 2 if not still.all() else 1.0
-    return vectors[:, still].T, smallest
+    count = int(still.sum())
+    smallest = float(lengths[count]) / 2 if count < size else 1.0
+    return vectors[:, still].T, smallest, max(count, guess) if count == size else count
 
 
 def _inverse_iteration(
-    factors: object, unknowns: int, equations: int, size: int, rounds: int = 4
+    factors: object, unknowns: int, equations: int, size: int, rounds: int = 3
 ) -> FloatArray:
     """Orthonormal vectors that the transpose shortens most, as columns."""
     vectors = np.random.default_rng(0).standard_normal((equations, size))

@@ -25,16 +25,19 @@ _MOST_SHAKEN = 300
 _MOST_SENTENCES = 3
 
 
-def refusal(truss: Truss) -> str | None:
-    """Say what in a truss cannot be taken into equations at all; None if nothing."""
+def refusal(truss: Truss, loads: FloatArray) -> str | None:
+    """Say what in a truss cannot be taken into equations at all; None if nothing.
+
+    `loads` are the sums of the loads on each joint, shape (n, 2).
+    """
     if not len(truss.joints):
         return "There are no joints yet; draw the truss first."
     if not np.isfinite(truss.points).all():
         bad = truss.joints[int(np.argmin(np.isfinite(truss.points).all(axis=1)))]
         return f"Joint {bad} has a coordinate that is not a finite number; correct it."
-    for load in truss.loads if not np.isfinite(truss.load_vector()).all() else ():
-        if not (np.isfinite(load.fx) and np.isfinite(load.fy)):
-            return f"The load at joint {load.joint} is not a finite number; correct it."
+    if not np.isfinite(loads).all():
+        bad = truss.joints[int(np.argmin(np.isfinite(loads).all(axis=1)))]
+        return f"The load at joint {bad} is not a finite number; correct it."
     extent = float(np.ptp(truss.points, axis=0).max())
     if len(truss.members) and float(truss.lengths.min()) <= _NO_LENGTH * extent:
         a, b = truss.members[int(truss.lengths.argmin())]

@@ -37,7 +37,10 @@ class Solution:
     displacements : ndarray, shape (n, 2), or None
         Where stiffness is known.
     mechanisms : ndarray, shape (k, n, 2)
-        Independent ways to move; the joint that moves most moves by one.
+        Independent ways to move; the joint that moves most moves by one.  At
+        most 64 are worked out above 300 joints.
+    freedoms : int
+        How many independent ways to move there are.
     redundants : int
         Independent states of self-stress.
     condition : float
@@ -54,6 +57,7 @@ class Solution:
     reactions: FloatArray | None = None
     displacements: FloatArray | None = None
     mechanisms: FloatArray = field(default_factory=lambda: np.empty((0, 0, 2)))
+    freedoms: int = 0
     redundants: int = 0
     condition: float = 1.0
     residual: float = 0.0

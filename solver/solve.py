@@ -31,7 +31,7 @@ _SMALL = 64
 #: A smallest singular value, as a part of the largest, above which the rank is beyond doubt.
 _SURE = 5e-10
 #: A remainder above this part of the largest load is worked off once more.
-_TIGHT = 1e-13
+_TIGHT = 1e-11
 
 
 def solve(truss: Truss, factors: Factors | None = None) -> Solution:
@@ -56,10 +56,10 @@ def solve(truss: Truss, factors: Factors | None = None) -> Solution:
     smallest singular value; only when that leaves the rank in doubt, or the
     counts do not balance, is the rank itself worked out (`solver.rank`).
     """
-    reason = refusal(truss)
-    if reason is not None:
-        return Solution(truss, "rejected", np.zeros_like(truss.points), reason)
     loads = truss.load_vector(factors)
+    reason = refusal(truss, loads)
+    if reason is not None:
+        return Solution(truss, "rejected", loads, reason)
     columns = equilibrium.columns(truss)
     square = len(columns.starts) - 1 == loads.size
     if square:
@@ -72,7 +72,13 @@ def solve(truss: Truss, factors: Factors | None = None) -> Solution:
     if len(rank.mechanisms):
         said = unstable(truss, rank.mechanisms)
         return Solution(
-            truss, "unstable", loads, said, mechanisms=rank.mechanisms, redundants=rank.redundants
+            truss,
+            "unstable",
+            loads,
+            said,
+            mechanisms=rank.mechanisms,
+            freedoms=rank.freedoms,
+            redundants=rank.redundants,
         )
     if square:
         return _moved(_determinate(truss, loads, direct, rank.smallest), factors)
@@ -105,7 +111,7 @@ def result_of(job: Job) -> Result:
             joints=len(truss.joints),
             members=len(truss.members),
             reactions=sum(len(support.directions) for support in truss.supports),
-            mechanisms=len(ways),
+            mechanisms=solution.freedoms,
             redundants=solution.redundants,
         ),
         reason=solution.reason,

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import gc
-import resource
 import subprocess
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
+from pathlib import Path
 from statistics import median
 from typing import Any
 
@@ -93,6 +94,9 @@ def ladder() -> None:
     """Whole solve against SciPy's bare factorisation and solution of the same matrix."""
     from scipy.sparse.linalg import splu
 
+    def factorise_and_solve(matrix: Any, right: Any) -> Any:
+        return splu(matrix).solve(right)
+
     from solver.equilibrium import equilibrium_matrix, load_vector
     from solver.solve import solve
 
@@ -106,9 +110,8 @@ def ladder() -> None:
             # Taken in turn, so that whatever else the machine does falls on both.
             bare, whole = [], []
             for _ in range(count):
-                bare.append(seconds(lambda: splu(matrix).solve(-loads), 1))
-                again = fresh(truss)
-                whole.append(seconds(lambda: solve(again), 1))
+                bare.append(seconds(partial(factorise_and_solve, matrix, -loads), 1))
+                whole.append(seconds(partial(solve, fresh(truss)), 1))
             solution = solve(truss)
             assert solution.status == "determinate"
             left = solution.residual / np.abs(loads).max()
@@ -151,11 +154,15 @@ def peak(family: str, size: int, solved: bool) -> None:
 
     from solver.solve import solve
 
+    # A small one first: what the libraries load on their first call is not the truss's.
+    solve(FAMILIES[family](1_000))
     truss = FAMILIES[family](size)
     _ = truss.index, truss.load_vector()
     if solved:
         solve(truss)
-    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+    # Not getrusage: its maximum is that of the process this one was started from, if larger.
+    status = Path("/proc/self/status").read_text()
+    print(next(line.split()[1] for line in status.splitlines() if line.startswith("VmHWM")))
 
 
 def joints() -> None:
@@ -166,7 +173,7 @@ def joints() -> None:
     for family, build in FAMILIES.items():
         for size in (1_000, 10_000, 100_000):
             solution = solve(build(size))
-            taken = seconds(lambda: joint_by_joint(solution), 3)
+            taken = seconds(partial(joint_by_joint, solution), 3)
             working = joint_by_joint(solution)
             print(
                 f"{family} {len(solution.truss.members):8,} members: {taken:6.3f} s,"
@@ -193,8 +200,8 @@ def job() -> None:
         "loads": [{"joint": load.joint, "fx": load.fx, "fy": load.fy} for load in truss.loads],
     }
     read = read_job(document)
-    print(f"read_job: {1e3 * seconds(lambda: read_job(document), 101):.2f} ms")
-    print(f"result_of: {1e3 * seconds(lambda: result_of(read), 101):.2f} ms")
+    print(f"read_job: {1e3 * seconds(partial(read_job, document), 101):.2f} ms")
+    print(f"result_of: {1e3 * seconds(partial(result_of, read), 101):.2f} ms")
 
 
 def imports() -> None:

@@ -56,6 +56,7 @@ def scale_of(truss: Truss) -> float:
     return max(1.0, solve(truss).largest)
 
 
+@settings(deadline=None, max_examples=80)
 @given(trusses())
 def test_every_joint_balances(truss: Truss) -> None:
     solution = solve(truss)
@@ -75,6 +76,7 @@ def test_every_joint_balances(truss: Truss) -> None:
     assert worst <= max(1e-10 * np.abs(solution.loads).max(), 1e-14 * solution.largest)
 
 
+@settings(deadline=None, max_examples=80)
 @given(trusses(), FORCES, FORCES, st.floats(-3.0, 3.0))
 def test_loads_superpose(truss: Truss, fx: float, fy: float, factor: float) -> None:
     other = replace(truss, loads=(Load(truss.joints[-1], fx, fy),))
@@ -85,6 +87,7 @@ def test_loads_superpose(truss: Truss, fx: float, fy: float, factor: float) -> N
     np.testing.assert_allclose(forces_of(both), expected, atol=tolerance)
 
 
+@settings(deadline=None, max_examples=80)
 @given(trusses(), st.floats(-180.0, 180.0), st.floats(0.01, 100.0))
 def test_turning_and_scaling_change_no_force(truss: Truss, angle: float, size: float) -> None:
     cosine, sine = np.cos(np.radians(angle)), np.sin(np.radians(angle))
@@ -99,6 +102,7 @@ def test_turning_and_scaling_change_no_force(truss: Truss, angle: float, size: f
     np.testing.assert_allclose(forces_of(turned), forces_of(truss), atol=tolerance)
 
 
+@settings(deadline=None, max_examples=80)
 @given(trusses())
 def test_the_mirror_image_has_the_same_forces(truss: Truss) -> None:
     mirrored = replace(
@@ -113,6 +117,7 @@ def test_the_mirror_image_has_the_same_forces(truss: Truss) -> None:
         np.testing.assert_allclose(solve(mirrored).reaction_at[joint], (-x, y), atol=tolerance)
 
 
+@settings(deadline=None, max_examples=80)
 @given(trusses(), st.data(), st.booleans())
 def test_a_mechanism_is_found_whatever_the_load(
     truss: Truss, data: st.DataObject, loaded: bool
@@ -137,6 +142,7 @@ def test_a_mechanism_is_found_whatever_the_load(
     assert doubled.redundants == 1
 
 
+@settings(deadline=None, max_examples=80)
 @given(trusses(), st.data())
 def test_stiffness_changes_no_force_in_a_determinate_truss(
     truss: Truss, data: st.DataObject
@@ -150,8 +156,8 @@ def test_stiffness_changes_no_force_in_a_determinate_truss(
     np.testing.assert_array_equal(forces_of(stiff), forces_of(truss))
 
 
+@settings(deadline=None, max_examples=80)
 @given(trusses())
-@settings(max_examples=60)
 def test_joint_by_joint_gives_the_solved_forces_and_closes(truss: Truss) -> None:
     solution = solve(truss)
     working = joint_by_joint(solution)
@@ -161,8 +167,8 @@ def test_joint_by_joint_gives_the_solved_forces_and_closes(truss: Truss) -> None
     assert all(check.residual <= tolerance for check in working.checks)
 
 
+@settings(deadline=None, max_examples=80)
 @given(trusses())
-@settings(max_examples=60)
 def test_members_without_force_by_the_rules_have_none(truss: Truss) -> None:
     solution = solve(truss)
     told = {zero.member for zero in zero_force_members(solution)}

@@ -88,3 +88,13 @@ def test_a_long_girder_is_not_taken_for_a_mechanism() -> None:
     broken = solve(ladder(10_000, 9_999))
     assert broken.status == "unstable"
     assert len(broken.mechanisms) == 1
+
+
+def test_very_many_mechanisms_are_counted_and_the_first_worked_out() -> None:
+    truss = ladder(400, 300)
+    rank = rank_of(equilibrium_matrix(truss))
+    assert rank.freedoms == 100
+    assert rank.redundants == 0
+    assert len(rank.mechanisms) == 64
+    for mechanism in rank.mechanisms:
+        assert np.abs(equilibrium_matrix(truss).T @ mechanism.ravel()).max() < 1e-8
