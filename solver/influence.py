@@ -171,9 +171,11 @@ def influence_lines(
 
 def _train(values: Sequence[float], spacings: Sequence[float]) -> tuple[FloatArray, FloatArray]:
     """Loads, and how far each is behind the first."""
-    if not values or len(spacings) != len(values) - 1:
+    if not values:
+        raise InputError("A train needs one load or more; give their values.")
+    if len(spacings) != len(values) - 1:
         raise InputError(
-            f"A train of {len(values)} loads needs {max(len(values) - 1, 0)} spacings, not"
+            f"A train of {len(values)} loads needs {len(values) - 1} spacings, not"
             f" {len(spacings)}; give the distance from each load to the next."
         )
     loads, gaps = np.array(values, dtype=float), np.array(spacings, dtype=float)

@@ -29,12 +29,12 @@ _SIMPLE = 15
 #: Denominators of clean coordinates, and how close a number must be to be one.
 _CLEAN = 20
 _CLOSE = 1e-9
-#: Loads are multiplied by a factor between these and rounded to a clean step.
-_LEAST, _MOST = 0.5, 2.0
+#: Loads are multiplied by a factor between these, in clean steps; farther for whole numbers.
+_LEAST, _MOST, _FARTHEST = 0.5, 2.0, 4.0
 #: So many whole sizes of a load are enough to leave the broken ones out.
 _FEW = 3
 #: Draws for each variant before the search is given up.
-_DRAWS = 200
+_DRAWS = 50
 
 
 class _Change(NamedTuple):
@@ -74,7 +74,7 @@ def variants(job: Job, count: int, seed: int = 0) -> list[Job]:
         raise InputError(f"Variants need a problem that can be solved: {solution.reason}")
     chance = random.Random(seed)
     stretches = list(_stretches(job))
-    steps = _load_factors(job)
+    sizes, steps = _sizes(job), _load_factors(job)
     seen = {_Change(Fraction(1), Fraction(1), tuple(Fraction(1) for _ in job.loads))}
     made: list[Job] = []
     for _ in range(_DRAWS * count):
@@ -82,7 +82,7 @@ def variants(job: Job, count: int, seed: int = 0) -> list[Job]:
             break
         span, height = chance.choice(stretches)
         factor_of = {size: chance.choice(factors) for size, factors in steps.items()}
-        change = _Change(span, height, tuple(factor_of[size] for size in _sizes(job)))
+        change = _Change(span, height, tuple(factor_of[size] for size in sizes))
         if change in seen:
             continue
         seen.add(change)
@@ -160,24 +160,25 @@ def _components(job: Job) -> list[tuple[float, float]]:
 
 def _load_factors(job: Job) -> dict[float, list[Fraction]]:
     """Factors for each size of load that lead to clean loads, whole ones where there are some."""
-    factors: dict[float, list[Fraction]] = {}
+    parts: dict[float, list[Fraction]] = {}
     for size, pair in zip(_sizes(job), _components(job), strict=True):
-        clean = factors.get(size) or _clean_factors(size)
-        parts = [Fraction(part).limit_denominator(10**6) for part in pair]
-        whole = [f for f in clean if all((part * f).denominator == 1 for part in parts)]
-        factors[size] = whole if len(whole) >= _FEW else clean
-    return factors
+        parts.setdefault(size, []).extend(Fraction(p).limit_denominator(10**6) for p in pair)
+    return {size: _clean_factors(size, components) for size, components in parts.items()}
 
 
-def _clean_factors(size: float) -> list[Fraction]:
+def _clean_factors(size: float, components: list[Fraction]) -> list[Fraction]:
     if size == 0.0:
         return [Fraction(1)]
     exact = Fraction(size).limit_denominator(10**6)
     power = Fraction(10) ** math.floor(math.log10(size))
     # 12 goes in steps of 1, 24 in steps of 2, 60 in steps of 5.
     step = power / 10 if size < 2 * power else power / (5 if size < 5 * power else 2)
-    first, last = math.ceil(_LEAST * exact / step), math.floor(_MOST * exact / step)
-    return [step * times / exact for times in range(first, last + 1)]
+    first, last = math.ceil(_LEAST * exact / step), math.floor(_FARTHEST * exact / step)
+    clean = [step * times / exact for times in range(first, last + 1)]
+    near = [factor for factor in clean if factor <= _MOST]
+    whole = [f for f in clean if all((part * f).denominator == 1 for part in components)]
+    whole_near = [factor for factor in whole if factor <= _MOST]
+    return next((some for some in (whole_near, whole) if len(some) >= _FEW), near)
 
 
 def _changed(job: Job, change: _Change, number: int) -> Job:
