@@ -93,6 +93,9 @@ class Adjusted(NamedTuple):
     residuals, redundancies : ndarray, shape (rows,)
         Of the measured equations: weighted residuals, and which part of an
         error in each shows in its residual (0: nothing checks it).
+    robust_residuals : ndarray, shape (rows,)
+        Weighted residuals of the robust fit, in which a gross error stands
+        alone instead of spreading to its neighbours.
     assumed_residuals : ndarray
         Weighted residuals of the assumed equations.
     open_by_measured, open_by_all : ndarray, shape (2 n, k)
@@ -106,6 +109,7 @@ class Adjusted(NamedTuple):
     covariance: FloatArray
     residuals: FloatArray
     redundancies: FloatArray
+    robust_residuals: FloatArray
     assumed_residuals: FloatArray
     open_by_measured: FloatArray
     open_by_all: FloatArray
@@ -140,7 +144,8 @@ def adjust(
     view = _PLAIN.copy() if view is None else view.copy()
     if near:
         points, view = _approach(measured, assumed, drawing, points, view)
-    return _finish(measured, assumed, drawing, points, view)
+    robust = measured.evaluate(points)[0]
+    return _finish(measured, assumed, drawing, points, view, robust)
 
 
 class _Together:
@@ -267,7 +272,12 @@ def _solve(matrix: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
 
 
 def _finish(
-    measured: System, assumed: System, drawing: Drawing, points: FloatArray, view: FloatArray
+    measured: System,
+    assumed: System,
+    drawing: Drawing,
+    points: FloatArray,
+    view: FloatArray,
+    robust: FloatArray,
 ) -> Adjusted:
     ranks = _ranks(measured, assumed, points)
     last, converged = np.inf, False
@@ -290,6 +300,7 @@ def _finish(
         covariance,
         measured.evaluate(points)[0],
         np.clip(1 - ranks.hat, 0, 1),
+        robust,
         assumed.evaluate(points)[0],
         ranks.open_by_measured,
         ranks.open_by_all,

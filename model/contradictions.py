@@ -37,7 +37,7 @@ LIMIT = 3.29
 #: A redundancy below this checks nothing.
 UNCHECKED = 1e-6
 #: How many dimensions are tried as the wrong one, and how many may be wrong at once.
-_TRIED, _WRONG = 8, 3
+_TRIED, _WRONG = 6, 3
 #: How likely a value is that no known slip explains, beside those that one does.
 _UNEXPLAINED = 2e-3
 
@@ -53,11 +53,13 @@ class Network:
     unit: str
     names: tuple[str, ...]
 
-    def adjust(self, start: Adjusted | None = None) -> Adjusted:
+    def adjust(self, start: Adjusted | None = None, *, near: bool = True) -> Adjusted:
         """Adjust, from an earlier adjustment if there is one."""
         if start is None:
             return adjust(self.measured, self.assumed, self.drawing)
-        return adjust(self.measured, self.assumed, self.drawing, start.points, start.view)
+        return adjust(
+            self.measured, self.assumed, self.drawing, start.points, start.view, near=near
+        )
 
     def without(self, owner: int) -> Network:
         """The same network less one dimension."""
@@ -102,6 +104,11 @@ def normalised(system: System, adjusted: Adjusted) -> dict[int, float]:
     return largest
 
 
+def agree(system: System, adjusted: Adjusted) -> bool:
+    """Whether no residual is larger than chance allows."""
+    return max(normalised(system, adjusted).values(), default=0.0) <= LIMIT
+
+
 def suspects(
     network: Network,
     dimensions: Mapping[int, Measured],
@@ -138,12 +145,43 @@ def suspects(
     certain = len(found)
     fit = rest.adjust(start) if fit is None else fit
     sure = (rest, fit)
-    while max((large := normalised(rest.measured, fit)).values(), default=0.0) > LIMIT:
+    while not agree(rest.measured, fit):
         if len(found) == certain + _WRONG:
             return found[:certain], *sure
-        doubted = sorted(large, key=lambda owner: -large[owner])[:_TRIED]
-        ranked, rest, fit = _left_out(rest, fit, doubted, dimensions)
+        ranked, less, after = _left_out(rest, fit, _doubted(rest, fit), dimensions)
+        if abs(ranked[0].miss) < LIMIT and agree(less.measured, after):
+            # All can agree after all: the fit had been caught in a wrong place.
+            fit = rest.adjust(after, near=False)
+            if agree(rest.measured, fit):
+                continue
         found.append(ranked)
+        rest, fit = less, after
+    return _fewest(network, found, certain, rest, fit)
+
+
+def _doubted(network: Network, adjusted: Adjusted) -> list[int]:
+    """Those with the largest residuals, normalised or in the robust fit."""
+    large = normalised(network.measured, adjusted)
+    robust: dict[int, float] = {}
+    for owner, v in zip(network.measured.owners.tolist(), adjusted.robust_residuals, strict=True):
+        if owner in large:
+            robust[owner] = max(robust.get(owner, 0.0), abs(float(v)))
+    first = sorted(large, key=lambda owner: -large[owner])[:_TRIED]
+    return list(dict.fromkeys(first + sorted(robust, key=lambda owner: -robust[owner])[:_TRIED]))
+
+
+def _fewest(
+    network: Network, found: list[list[Suspect]], certain: int, rest: Network, fit: Adjusted
+) -> tuple[list[list[Suspect]], Network, Adjusted]:
+    """Take back those that need not be wrong once the later ones are left out."""
+    for ranked in found[certain:-1]:
+        others = [other for other in found if other is not ranked]
+        less = network
+        for other in others:
+            less = less.without(other[0].owner)
+        after = less.adjust(fit)
+        if agree(less.measured, after):
+            found, rest, fit = others, less, after
     return found, rest, fit
 
 

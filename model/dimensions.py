@@ -42,19 +42,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model import units
-from model.constraints import Equation, value_of
+from model.constraints import Equation, Quantity, value_of
 from model.errors import InputError
 from model.job import Dimension
 
-__all__ = [
-    "DEFAULT_TOLERANCE",
-    "LENGTHS",
-    "Measured",
-    "entry_of",
-    "equations_of",
-    "read",
-    "written",
-]
+__all__ = ["LENGTHS", "Measured", "entry_of", "equations_of", "read", "written"]
 
 FloatArray = NDArray[np.float64]
 
@@ -272,7 +264,7 @@ def equations_of(measured: Measured, points: FloatArray, size: float) -> list[Eq
         case "length":
             return [Equation("distance", j, length, scaled, owner)]
         case "horizontal" | "vertical":
-            quantity = "dx" if kind == "horizontal" else "dy"
+            quantity: Quantity = "dx" if kind == "horizontal" else "dy"
             drawn = value_of(quantity, points[list(j)])
             scaled = max(scaled, 0.1 * relative) if measured.tolerance is None else scaled
             return [Equation(quantity, j, math.copysign(length, drawn), scaled, owner)]
@@ -371,7 +363,7 @@ def _symmetric(
             if not {a, b} <= set(axis):
                 equations.append(Equation("offset", (*axis, a, b), 0.0, relative, owner))
         elif (a, b) != pairs[0]:
-            middle = "mid_dy" if level else "mid_dx"
+            middle: Quantity = "mid_dy" if level else "mid_dx"
             equations.append(Equation(middle, (*pairs[0], a, b), 0.0, relative, owner))
     return equations
 

@@ -418,7 +418,7 @@ class _Work:
         given = {m.dimension.kind for m in self.measured}
         for kind in ("x", "y"):
             if kind not in given:
-                hard.append(Equation(kind, (self.origin,), 0.0, _ORIGIN_SIGMA))  # type: ignore[arg-type]
+                hard.append(Equation(kind, (self.origin,), 0.0, _ORIGIN_SIGMA))
         soft: list[Equation] = []
         for m in self.measured:
             (soft if m.soft else hard).extend(equations_of(m, points, self.size))

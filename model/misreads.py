@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Literal, NamedTuple
 
 __all__ = ["Reading", "Reason", "readings"]
@@ -108,7 +109,7 @@ def _of_number(number: str) -> Iterator[Reading]:
                 likely = _ALIKE if other in _LOOK_ALIKE[digit] else _DIGIT
                 yield Reading(changed, "digit", likely)
     places = [at for at, digit in enumerate(number) if digit != "."]
-    for first, second in zip(places, places[1:], strict=False):
+    for first, second in pairwise(places):
         if number[first] != number[second]:
             swapped = list(number)
             swapped[first], swapped[second] = number[second], number[first]
@@ -120,7 +121,7 @@ def _with_point(digits: str, at: int) -> str:
     if at <= 0:
         return f"0.{'0' * -at}{digits}"
     padded = digits.ljust(at, "0")
-    whole, part = padded[:at].lstrip("0") or "0", padded[at:]
+    whole, part = padded[:at].lstrip("0") or "0", padded[at:].rstrip("0")
     return f"{whole}.{part}" if part else whole
 
 

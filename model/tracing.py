@@ -114,7 +114,10 @@ def _units(candidate: Candidate) -> JobUnits:
 
 def _members(members: Sequence[CandidateMember], names: dict[int, str]) -> list[JobMember]:
     pairs = {frozenset((m.a, m.b)): m for m in reversed(members) if m.a != m.b}
-    return [JobMember(a=names[m.a], b=names[m.b]) for m in reversed(pairs.values())]
+    return [
+        JobMember.model_validate({"a": names[m.a], "b": names[m.b]})
+        for m in reversed(pairs.values())
+    ]
 
 
 def _supports(supports: Sequence[CandidateSupport], names: dict[int, str]) -> list[JobSupport]:
