@@ -78,7 +78,7 @@ def _editor(step: str) -> None:
             "forces": True,
             "values": step != "measure",
             "names": True,
-            "dimensions": step in ("trace", "measure"),
+            "dimensions": step == "measure",
             "crossings": step in ("picture", "trace"),
             "doubts": step == "trace",
         },

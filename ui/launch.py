@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -42,6 +43,9 @@ def launch(port: int | None = None, host: str = "localhost", *, open_browser: bo
     open_browser : bool
         Whether to open a browser window on the app.
     """
+    # Trusses are small matrices: threads of the linear algebra only wait for each other.
+    for library in ("OPENBLAS", "OMP", "MKL"):
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     from streamlit.web import cli
 
     flags = {

@@ -8,6 +8,8 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from model.errors import InputError
 from model.geometry import Geometry, placed_job, settle
@@ -22,6 +24,10 @@ from ui.views import View, on_picture
 
 __all__ = ["Answer", "answer", "overlay"]
 
+FloatArray = NDArray[np.float64]
+
+#: So many values are always written.
+_FEW = 60
 #: Sizes on the screen, in its pixels: the writing, a joint, an arrow with its value.
 _WRITING = 12.5
 _JOINT = 10.0
@@ -144,10 +150,12 @@ def _forces(job: Job, solution: Solution, view: View, unit: float) -> dict[str, 
         }
     reactions = _reactions(solution, view, largest)
     size = _WRITING * unit
+    shown = _readable(view.segments, forces, size)
+    texts = [force_text(float(forces[member]), largest) for member in shown]
     placed = labels.place(
         [
-            labels.along(force_text(force, largest), tuple(p), tuple(q), size)
-            for (p, q), force in zip(view.segments.tolist(), forces.tolist(), strict=True)
+            labels.along(text, *_ends(view, member), size)
+            for text, member in zip(texts, shown, strict=True)
         ],
         obstacles=_obstacles(view, reactions, solution, unit),
         frame=(0.0, 0.0, view.width, view.height),
@@ -161,11 +169,39 @@ def _forces(job: Job, solution: Solution, view: View, unit: float) -> dict[str, 
             "width": round(label.width, 1),
             "height": round(label.height, 1),
             "leader": label.leader,
-            "sense": _sense(force, largest),
+            "sense": _sense(float(forces[member]), largest),
         }
-        for label, force in zip(placed, forces.tolist(), strict=True)
+        for label, member in zip(placed, shown, strict=True)
     ]
-    return {"members": members, "reactions": reactions, "labels": written, "font": round(size, 2)}
+    return {
+        "members": members,
+        "reactions": reactions,
+        "labels": written,
+        "font": round(size, 2),
+        "unit": unit,
+        "thinned": len(shown) < len(forces),
+    }
+
+
+def _ends(view: View, member: int) -> tuple[labels.Point, labels.Point]:
+    (x0, y0), (x1, y1) = view.segments[member].tolist()
+    return (x0, y0), (x1, y1)
+
+
+def _readable(segments: FloatArray, forces: FloatArray, size: float) -> list[int]:
+    """Members whose values are written: all of a few, else the largest that leave each other room.
+
+    Closer up, where there is room for more, the editor asks again.
+    """
+    if len(forces) <= _FEW:
+        return list(range(len(forces)))
+    middles = segments.mean(axis=1)
+    room = cKDTree(middles).query_ball_point(middles, 2.6 * size)
+    taken: set[int] = set()
+    for member in np.argsort(-np.abs(forces), kind="stable").tolist():
+        if taken.isdisjoint(room[member]):
+            taken.add(member)
+    return sorted(taken)
 
 
 def _key(a: str, b: str) -> str:

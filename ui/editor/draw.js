@@ -1,7 +1,7 @@
 // The drawing over the picture. Each update touches only what changed.
 
 import { crossings, keyOf, loadDirection, pixel } from "./document.js";
-import { direction, heading, middle } from "./geometry.js";
+import { direction, heading, middle, turned } from "./geometry.js";
 import { el, line, place, set, text } from "./svg.js";
 import { endsAtJoint, loadSign, pill, reactionSign, supportSign } from "./symbols.js";
 
@@ -26,12 +26,23 @@ export class Drawing {
   }
 
   /** Sizes of signs and labels; called when a zoom has come to rest. */
-  settle(view) {
-    this.scene.style.setProperty("--k", view.sign);
-    const closer = Math.min(1, view.homeScale / view.scale);
-    this.scene.style.setProperty("--closer", closer ** 0.7);
-    this.scene.style.setProperty("--thin", view.narrow ? 0.75 : 1);
-    this.scene.style.setProperty("--upright", `${-view.turn}deg`);
+  settle(view, placedFor) {
+    const { style } = this.scene;
+    style.setProperty("--k", view.sign);
+    style.setProperty("--closer", Math.min(1, view.letter / (placedFor ?? view.letter)) ** 0.7);
+    style.setProperty("--thin", view.narrow ? 0.75 : 1);
+    style.setProperty("--upright", `${-view.turn}deg`);
+    if (this.turn === view.turn) return;
+    this.turn = view.turn;
+    for (const node of this.layers.labels.querySelectorAll(".label")) this.#upright(node);
+  }
+
+  /** Turn a label so that it can be read, whichever way the picture's view is turned. */
+  #upright(node) {
+    const { x, y, angle } = node.dataset;
+    const seen = turned(Number(angle) - (this.turn ?? 0));
+    const flip = seen > 91 && seen < 270 ? 180 : 0;
+    node.style.transform = `translate(${x}px, ${y}px) rotate(${flip - angle}deg) scale(var(--closer))`;
   }
 
   /** The picture, or a blank sheet of that size. */
@@ -86,7 +97,7 @@ export class Drawing {
   #drawJoints({ doc, selected, overlay, show, unit, merging }, around) {
     const supports = new Map(doc.job.supports.map((s) => [s.joint, s]));
     const loads = loadsByJoint(doc, selected);
-    const reactions = (show.forces && overlay?.reactions) || {};
+    const reactions = (show.values && overlay?.reactions) || {};
     const kept = new Set();
     for (const [name, joint] of Object.entries(doc.job.joints)) {
       if (!joint.pixel) continue;
@@ -175,9 +186,9 @@ export class Drawing {
     layer.replaceChildren();
     if (!visible || !overlay?.labels) return;
     for (const label of overlay.labels) {
-      const [x, y] = [label.x, label.y];
       const node = el("g", { class: `label sense-${label.sense ?? "x"}` });
-      node.style.transform = `translate(${x}px, ${y}px) rotate(${-label.angle_deg}deg) scale(var(--closer))`;
+      Object.assign(node.dataset, { x: label.x, y: label.y, angle: label.angle_deg });
+      this.#upright(node);
       const { width, height } = label;
       if (label.leader) layer.append(line("leader", ...label.leader));
       node.append(

@@ -327,6 +327,7 @@ export class Editor {
     if (overlay !== this.labelled || show !== this.labelShow) {
       this.drawing.labels(overlay, show.values);
       Object.assign(this, { labelled: overlay, labelShow: show });
+      this.#settle();
     }
     this.drawing.stale(stale);
     this.motion.update(doc, stale || !show.forces ? null : (overlay?.mechanism ?? null));
@@ -426,9 +427,16 @@ export class Editor {
   #viewMoved() {
     this.drawing.transform(this.view);
     clearTimeout(this.settling);
-    if (!this.settled) this.drawing.settle(this.view);
+    if (!this.settled) this.#settle();
     this.settled = true;
-    this.settling = setTimeout(() => this.drawing.settle(this.view), 90);
+    this.settling = setTimeout(() => {
+      this.#settle();
+      this.#tellSize();
+    }, 90);
+  }
+
+  #settle() {
+    this.drawing.settle(this.view, this.overlay?.unit);
   }
 
   #resized({ width, height }) {
@@ -438,10 +446,15 @@ export class Editor {
     this.#tellSize();
   }
 
-  /** How small the picture is shown, in coarse steps, so that labels are placed to be read. */
+  /**
+   * How small the picture is shown, in coarse steps, so that values are placed to be read.
+   * Closer up it is told anew only where not all values had room.
+   */
   #tellSize() {
     if (!this.ask || !this.data.document) return;
-    const unit = Number((COARSE ** Math.round(Math.log((this.view.narrow ? 0.86 : 1) / this.view.homeScale) / Math.log(COARSE))).toFixed(3));
+    const { view, overlay } = this;
+    const letter = (view.letter * view.scale) / (overlay?.thinned ? view.scale : view.homeScale);
+    const unit = Number((COARSE ** Math.round(Math.log(letter) / Math.log(COARSE))).toFixed(3));
     if (unit !== this.data.unit && unit !== this.told) this.ask({ do: "size", unit });
     this.told = unit;
   }

@@ -1,8 +1,8 @@
 // Where the picture lies in the window: zoom, pan and turn. One transform for everything.
 
 const FURTHEST = 12;
-/** Room around the truss for arrows and their values, in screen pixels. */
-const MARGIN = 86;
+/** Room around the truss for arrows, their values and the controls, in screen pixels. */
+const ROOM = { side: 86, top: 128, bottom: 104 };
 
 export class View {
   constructor(onChange) {
@@ -39,6 +39,11 @@ export class View {
     return this.unit * (this.narrow ? 0.8 : 1);
   }
 
+  /** Picture pixels in one pixel of the writing of values. */
+  get letter() {
+    return this.unit * (this.narrow ? 0.86 : 1);
+  }
+
   resize(width, height) {
     this.window = [width, height];
     if (this.atHome) this.goHome();
@@ -62,17 +67,27 @@ export class View {
   goHome() {
     const box = this.box?.();
     const scale = box ? Math.min(this.#scaleOf(box), this.fitScale * 4) : 0;
-    if (scale > this.fitScale * 1.08) {
+    if (scale > this.fitScale * 1.04) {
       this.centre([(box[0] + box[2]) / 2, (box[1] + box[3]) / 2], scale);
+      const [, top, bottom] = this.#room;
+      this.panBy(0, (top - bottom) / 2);
     } else this.fit();
     this.homeScale = this.scale;
     this.atHome = true;
   }
 
+  /** Room at the sides, above and below, in pixels of this window. */
+  get #room() {
+    const share = this.narrow ? 0.62 : 1;
+    return [ROOM.side * share, ROOM.top * share, ROOM.bottom * share];
+  }
+
   #scaleOf([x0, y0, x1, y1]) {
     const sideways = this.turn % 180 !== 0;
     const [w, h] = sideways ? [y1 - y0, x1 - x0] : [x1 - x0, y1 - y0];
-    const [width, height] = this.window.map((size) => Math.max(size * 0.4, size - 2 * (this.narrow ? 0.62 : 1) * MARGIN));
+    const [side, top, bottom] = this.#room;
+    const width = Math.max(this.window[0] * 0.4, this.window[0] - 2 * side);
+    const height = Math.max(this.window[1] * 0.4, this.window[1] - top - bottom);
     return Math.min(width / (w || 1), height / (h || 1));
   }
 
