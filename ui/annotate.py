@@ -254,6 +254,8 @@ def _band(view: View, job: Job, result: Result) -> tuple[list[Mark], float]:
     sentences = [CAUTION if result.reason is None else f"{result.reason} {CAUTION}"]
     if result.warnings:
         sentences = [*(f"Warning: {warning}" for warning in result.warnings), *sentences]
+    if any(properties.weight_per_length for properties in view.truss.properties):
+        sentences.insert(0, "The members' own weight counts at their joints; it is not drawn.")
     for sentence in sentences:
         for line in wrapped(sentence, size, view.width - 2 * left):
             top += 1.6 * size

@@ -206,7 +206,7 @@ def _Row(block: Figures, width: float) -> Any:  # noqa: N802 - made like a class
     total = sum(sheet.width for sheet in block.sheets)
     scale = block.width * width / total
     # A tall figure is made narrower rather than pushed over the end of the page.
-    scale = min(scale, 470.0 / max(sheet.height for sheet in block.sheets))
+    scale = min(scale, 400.0 / max(sheet.height for sheet in block.sheets))
     high = scale * max(sheet.height for sheet in block.sheets)
 
     class Row(Flowable):  # type: ignore[misc]

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ui.boxes import COLUMNS, Occupied, around, boxes_of, counts, near, pairs
+
 __all__ = [
     "Ink",
     "Label",
@@ -29,7 +31,6 @@ __all__ = [
 
 Point = tuple[float, float]
 FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.intp]
 
 #: Height of a label's box, in font sizes.
 LINE = 1.3
@@ -39,6 +40,9 @@ GAP = 0.25
 _COVERED = 1e4
 #: Cost of pushing a label away while places are still being traded.
 _PUSHED = 10.0
+#: Rings looked at for a label with a leader, and how many free spots are weighed.
+_RINGS = 60
+_FREE_TRIED = 40
 #: Advance widths of the bold face (Bitstream Vera and its metric twins), in 1/1000 em.
 _WIDTHS = dict(
     zip(
@@ -230,94 +234,49 @@ def place(
     list of Label
         In the order of the wishes; the same input always gives the same places.
 
-    References
-    ----------
-    S. Gottschalk, M. C. Lin, D. Manocha, OBBTree (1996), for the test of two
-    oriented boxes by separating axes.
     """
     if not wishes:
         return []
     spots = [
-        _boxes([(x, y, w.width, LINE * w.size, a, c) for x, y, a, c in w.places]) for w in wishes
+        boxes_of([(x, y, w.width, LINE * w.size, a, c) for x, y, a, c in w.places]) for w in wishes
     ]
-    regions = np.concatenate([_around(boxes) for boxes in spots])
-    standing = _boxes(
+    regions = np.concatenate([around(boxes) for boxes in spots])
+    standing = boxes_of(
         [(o.x, o.y, 2 * o.half_width, 2 * o.half_height, o.angle_deg, o.cost) for o in obstacles]
     )
     costs = [
-        _fixed_costs(boxes, standing[near], frame, ink)
-        for boxes, near in zip(spots, _near(regions, standing), strict=True)
+        _fixed_costs(boxes, standing[close], frame, ink)
+        for boxes, close in zip(spots, near(regions, standing), strict=True)
     ]
-    taken = np.full((len(wishes), _COLUMNS), np.nan)
+    taken = np.full((len(wishes), COLUMNS), np.nan)
     led = np.zeros(len(wishes), bool)
     ranks = np.array([wish.rank for wish in wishes])
-    neighbours = _near(regions, regions)
+    neighbours = near(regions, regions)
+    occupied: Occupied | None = None
     for turn in ("greedy", "push", "settle"):
         for position, wish in enumerate(wishes):
             taken[position] = np.nan
-            near = np.flatnonzero((neighbours[position] | led) & ~np.isnan(taken[:, 0]))
-            covered = _counts(spots[position], taken[near])
+            by = np.flatnonzero((neighbours[position] | led) & ~np.isnan(taken[:, 0]))
+            covered = counts(spots[position], taken[by])
             total = costs[position] + _COVERED * covered
             best = int(np.argmin(total))
             if total[best] < _COVERED:
                 taken[position] = spots[position][best]
             elif turn == "push":  # those in the way look for another place after this one
-                first = _counts(spots[position], taken[near[ranks[near] < wish.rank]])
+                first = counts(spots[position], taken[by[ranks[by] < wish.rank]])
                 best = int(np.argmin(costs[position] + _COVERED * first + _PUSHED * covered))
                 if first[best] == 0:
                     taken[position] = spots[position][best]
-                    _, pushed = _pairs(taken[position : position + 1], taken[near])
-                    taken[near[pushed]] = np.nan
+                    _, pushed = pairs(taken[position : position + 1], taken[by])
+                    taken[by[pushed]] = np.nan
             elif turn == "settle":
-                everyone = taken[~np.isnan(taken[:, 0])]
-                taken[position] = _nearest_free(wish, everyone, standing, frame, ink)
+                if occupied is None:
+                    occupied = Occupied(taken[~np.isnan(taken[:, 0])], frame, wish.size)
+                taken[position] = _nearest_free(wish, occupied, standing, frame, ink)
                 led[position] = True
+            if occupied is not None:
+                occupied.cover(taken[position : position + 1])
     return [_label(wish, *row) for wish, *row in zip(wishes, taken, led, strict=True)]
-
-
-# Boxes are rows: x, y, half width, half height, angle in radians, cost, and the
-# half extents along x and y.
-_COLUMNS = 8
-
-
-def _boxes(rows: Sequence[tuple[float, float, float, float, float, float]]) -> FloatArray:
-    """Boxes from rows of centre, width, height, angle in degrees and cost."""
-    boxes = np.zeros((len(rows), _COLUMNS))
-    boxes[:, :6] = np.array(rows, float).reshape(-1, 6)
-    boxes[:, 2:4] /= 2
-    boxes[:, 4] = np.radians(boxes[:, 4])
-    cosine, sine = np.abs(np.cos(boxes[:, 4])), np.abs(np.sin(boxes[:, 4]))
-    boxes[:, 6] = boxes[:, 2] * cosine + boxes[:, 3] * sine
-    boxes[:, 7] = boxes[:, 2] * sine + boxes[:, 3] * cosine
-    return boxes
-
-
-def _around(boxes: FloatArray) -> FloatArray:
-    """Give the level box around all of them, shape (1, 8)."""
-    low = (boxes[:, :2] - boxes[:, 6:]).min(axis=0)
-    high = (boxes[:, :2] + boxes[:, 6:]).max(axis=0)
-    return _boxes([(*(low + high) / 2, *(high - low), 0.0, 0.0)])
-
-
-def _near(a: FloatArray, b: FloatArray) -> NDArray[np.bool_]:
-    """Whether the level boxes around `a` and `b` meet, shape (len(a), len(b))."""
-    near = np.abs(a[:, None, 0] - b[None, :, 0]) < a[:, None, 6] + b[None, :, 6]
-    near &= np.abs(a[:, None, 1] - b[None, :, 1]) < a[:, None, 7] + b[None, :, 7]
-    return near
-
-
-def _pairs(a: FloatArray, b: FloatArray) -> tuple[IntArray, IntArray]:
-    """Positions of the boxes in `a` and `b` that overlap."""
-    here, there = np.nonzero(_near(a, b))
-    meet = _overlap(a[here], b[there])
-    return here[meet], there[meet]
-
-
-def _counts(spots: FloatArray, others: FloatArray, weights: FloatArray | None = None) -> FloatArray:
-    """Count, or weigh, the boxes of `others` that each spot covers."""
-    here, there = _pairs(spots, others)
-    weight = None if weights is None else weights[there]
-    return np.bincount(here, weight, minlength=len(spots)).astype(float)
 
 
 def _fixed_costs(
@@ -326,25 +285,13 @@ def _fixed_costs(
     frame: tuple[float, float, float, float] | None,
     ink: Ink | None,
 ) -> FloatArray:
-    total = spots[:, 5] + _counts(spots, standing, standing[:, 5])
+    total = spots[:, 5] + counts(spots, standing, standing[:, 5])
     if ink is not None:
         total += 6.0 * _covered_ink(spots, ink)
     if frame is not None:
         low, high = spots[:, :2] - spots[:, 6:], spots[:, :2] + spots[:, 6:]
         total += 50.0 * ((low < frame[:2]) | (high > frame[2:])).any(axis=1)
     return np.asarray(total)
-
-
-def _overlap(a: FloatArray, b: FloatArray) -> NDArray[np.bool_]:
-    """Whether boxes overlap, row by row, by the separating axis test."""
-    dx, dy = b[:, 0] - a[:, 0], b[:, 1] - a[:, 1]
-    cosine, sine = np.abs(np.cos(a[:, 4] - b[:, 4])), np.abs(np.sin(a[:, 4] - b[:, 4]))
-    meet = np.ones(len(a), bool)
-    for one, two in ((a, b), (b, a)):
-        c, s = np.cos(one[:, 4]), np.sin(one[:, 4])
-        meet &= np.abs(dx * c - dy * s) < one[:, 2] + two[:, 2] * cosine + two[:, 3] * sine
-        meet &= np.abs(dx * s + dy * c) < one[:, 3] + two[:, 2] * sine + two[:, 3] * cosine
-    return meet
 
 
 def _covered_ink(spots: FloatArray, ink: Ink) -> FloatArray:
@@ -362,30 +309,26 @@ def _covered_ink(spots: FloatArray, ink: Ink) -> FloatArray:
 
 def _nearest_free(
     wish: Wish,
-    others: FloatArray,
+    occupied: Occupied,
     standing: FloatArray,
     frame: tuple[float, float, float, float] | None,
     ink: Ink | None,
 ) -> FloatArray:
-    """Search rings around the target, wider and wider, until a spot covers no label."""
+    """Search rings around the target, outwards, for a level spot that covers no label."""
+    radii = wish.width / 2 + LINE * wish.size + 0.9 * wish.size * np.arange(_RINGS)
     turns = np.radians(np.arange(0.0, 360.0, 15.0) + 7.5)
-    first = wish.width / 2 + LINE * wish.size
-    rings = 8
-    while True:
-        radii = first + 0.9 * wish.size * np.arange(rings)
-        radius, turn = (grid.ravel() for grid in np.meshgrid(radii, turns, indexing="ij"))
-        x = wish.target[0] + radius * np.cos(turn)
-        y = wish.target[1] - radius * np.sin(turn)
-        size = (wish.width, LINE * wish.size)
-        spots = _boxes(
-            [(a, b, *size, 0.0, r / wish.size) for a, b, r in zip(x, y, radius, strict=True)]
-        )
-        within = frame if rings == 8 else None  # once the frame is full, better outside than over
-        total = _fixed_costs(spots, standing, within, ink) + _COVERED * _counts(spots, others)
-        best = int(np.argmin(total))
-        if total[best] < _COVERED:
-            return np.asarray(spots[best])
-        rings *= 2
+    radius, turn = (grid.ravel() for grid in np.meshgrid(radii, turns, indexing="ij"))
+    x = wish.target[0] + radius * np.cos(turn)
+    y = wish.target[1] - radius * np.sin(turn)
+    size = (wish.width, LINE * wish.size)
+    spots = boxes_of(
+        np.column_stack([x, y, *(np.full_like(x, one) for one in size), 0 * x, radius])
+    )
+    spots[:, 5] /= wish.size
+    free = spots[occupied.free(spots)][:_FREE_TRIED]
+    if not len(free):  # the sheet is full: better outside it than over another label
+        return occupied.outside(spots[0])
+    return np.asarray(free[int(np.argmin(_fixed_costs(free, standing, frame, ink)))])
 
 
 def _label(wish: Wish, box: FloatArray, led: bool) -> Label:

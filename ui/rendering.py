@@ -125,7 +125,7 @@ def png(sheet: Sheet) -> bytes:
     document.close()
     image.paste(marks, mask=marks.getchannel("A"))
     buffer = io.BytesIO()
-    image.save(buffer, "PNG", compress_level=3)
+    image.save(buffer, "PNG", compress_level=1)  # a photo hardly shrinks any further
     return buffer.getvalue()
 
 

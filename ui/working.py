@@ -23,10 +23,12 @@ from ui.numbers import number
 from ui.reciprocal import NotDrawable, reciprocal_diagram
 from ui.sentences import check_lines, joint_lines, part_lines, together_lines
 
-__all__ = ["answer_tables", "step_blocks", "working_blocks"]
+__all__ = ["answer_tables", "step_blocks", "two_columns", "working_blocks"]
 
 FloatArray = NDArray[np.float64]
 
+#: Rows that a table takes before it is folded.
+_FEW_ROWS = 9
 #: Members through which a section of three is looked for.
 _MOST_TRIED = 8
 
@@ -255,12 +257,23 @@ def answer_tables(result: Result, unit: str) -> list[Block]:
         rows.append((f"{member.a}-{member.b}", size, sense, span))
     header: tuple[str, ...] = ("Member", f"Force, {unit}", "Sense", "Range")
     if not any(row[3] for row in rows):
-        header, rows = header[:3], [row[:3] for row in rows]
+        header, rows = two_columns(header[:3], [row[:3] for row in rows])
     reactions = tuple((name, number(x), number(y)) for name, (x, y) in result.reactions.items())
     return [
-        Table(header, tuple(rows)),
         Table(("Support", f"x-reaction, {unit}", f"y-reaction, {unit}"), reactions),
+        Table(header, tuple(rows)),
     ]
+
+
+def two_columns(
+    header: tuple[str, ...], rows: list[tuple[str, ...]]
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Fold a table of more than a few rows into two columns side by side."""
+    if len(rows) < _FEW_ROWS:
+        return header, rows
+    half = (len(rows) + 1) // 2
+    other = [*rows[half:], *[("",) * len(header)] * (2 * half - len(rows))]
+    return (*header, *header), [(*one, *two) for one, two in zip(rows[:half], other, strict=True)]
 
 
 def _list(names: Iterable[str]) -> str:

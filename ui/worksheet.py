@@ -9,7 +9,7 @@ from model.result import CAUTION, Result
 from ui.annotate import annotated
 from ui.blank_figure import blank_figure
 from ui.document import Block, Break, Figures, Heading, Table, Text, to_pdf
-from ui.working import answer_tables
+from ui.working import answer_tables, two_columns
 
 __all__ = ["key_pdf", "worksheet_pdf"]
 
@@ -64,19 +64,14 @@ def _title(job: Job, position: int, total: int) -> str:
 
 
 def _to_fill_in(job: Job) -> list[Block]:
-    """Tables with empty cells, the members in two columns where there are many."""
+    """Tables with empty cells."""
     unit = job.units.force
-    members = [f"{member.a}-{member.b}" for member in job.members]
-    half = (len(members) + 1) // 2
-    rows = []
-    for position in range(half):
-        other = members[position + half] if position + half < len(members) else ""
-        rows.append((members[position], _BLANK, _BLANK, other, _BLANK, _BLANK))
     supports = tuple((support.joint, _BLANK, _BLANK) for support in job.supports)
+    header, rows = two_columns(
+        ("Member", f"Force, {unit}", "T or C"),
+        [(f"{member.a}-{member.b}", _BLANK, _BLANK) for member in job.members],
+    )
     return [
         Table(("Support", f"x-reaction, {unit}", f"y-reaction, {unit}"), supports),
-        Table(
-            ("Member", f"Force, {unit}", "T or C", "Member", f"Force, {unit}", "T or C"),
-            tuple(rows),
-        ),
+        Table(header, tuple(rows)),
     ]

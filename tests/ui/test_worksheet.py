@@ -10,6 +10,7 @@ import pytest
 import sample_sketches
 from model.job import truss_of
 from solver.solve import result_of
+from solver.variants import variants
 from ui.blank_figure import blank_figure
 from ui.marks import Words
 from ui.numbers import force_text, number
@@ -51,3 +52,21 @@ def test_a_worksheet_has_a_page_for_each_job_and_the_key_has_the_answers() -> No
     # By hand for the roof: A-F pushes with 15, A-B pulls with 12.
     assert "15 (C)" in key
     assert "12 (T)" in key
+
+
+def test_numbered_variants_differ_and_each_has_its_own_key() -> None:
+    job = sample_sketches.load_job("boathouse_roof")
+    made = variants(job, 3, seed=5)
+    sheet = pages(worksheet_pdf(made))
+    key = pages(key_pdf([(variant, result_of(variant)) for variant in made]))
+    assert len(sheet) == len(key) == 3
+    assert len(set(sheet)) == 3
+    for number_, (variant, asked, told) in enumerate(zip(made, sheet, key, strict=True), 1):
+        assert f"variant {number_}" in " ".join(asked.split())
+        assert f"variant {number_}" in " ".join(told.split())
+        # By moments about A: the reaction at E carries each load by its distance.
+        at = {name: joint.x for name, joint in variant.joints.items()}
+        loads = truss_of(variant).loads
+        reaction = -sum(load.fy * at[load.joint] for load in loads) / at["E"]
+        assert f"Ey {number(reaction)} kN" in told
+        assert f"Ey {number(reaction)} kN" not in asked
