@@ -36,6 +36,28 @@ class Hand:
         self.settled()
         return self
 
+    def start_again(self) -> None:
+        """Undo everything, leave every tool, go back to the first step."""
+        self.page.evaluate("window.scrollTo(0, 0)")
+        if self.page.locator(".sheet").is_visible():
+            self.keys("Escape")
+        undo = self.page.get_by_role("button", name="Undo", exact=True)
+        while undo.is_enabled():
+            undo.click()
+        self.focus()
+        self.keys("Escape", "Escape", "1")
+        several = self.page.get_by_role("button", name="Choose several", exact=True)
+        if several.get_attribute("aria-pressed") == "true":
+            several.click()
+        frame = self.page.locator(".editor")
+        while frame.get_attribute("data-turn") != "0":
+            self.keys("r")
+            self.page.wait_for_timeout(120)
+        if frame.get_attribute("data-home") != "true":
+            self.keys("0")
+        self.step("Picture")
+        assert self.joints() == set("ABCDEFGH")
+
     def settled(self) -> None:
         """Wait until Python has answered the last edit and the view is at rest."""
         self.page.wait_for_function(

@@ -105,11 +105,34 @@ def open_page(browser: Any) -> Iterator[Callable[..., Hand]]:
     assert [error for hand in hands for error in hand.errors] == []
 
 
-@pytest.fixture
-def desk(open_page: Callable[..., Hand], server: str) -> Hand:
-    return open_page(server)
+@pytest.fixture(scope="module")
+def kept_pages() -> Iterator[dict[str, Hand]]:
+    """Pages that the tests of a module use one after the other; loading one takes seconds."""
+    pages: dict[str, Hand] = {}
+    yield pages
+    for hand in pages.values():
+        hand.context.close()
+
+
+def _as_new(browser: Any, server: str, pages: dict[str, Hand], kind: str) -> Hand:
+    """A page that shows the untouched sample: the kept one with everything undone."""
+    if kind not in pages:
+        context = {"desk": DESKTOP, "phone": PHONE}[kind]
+        pages[kind] = Hand(browser.new_context(**context), server).open()
+    else:
+        pages[kind].start_again()
+    return pages[kind]
 
 
 @pytest.fixture
-def phone(open_page: Callable[..., Hand], server: str) -> Hand:
-    return open_page(server, **PHONE)
+def desk(browser: Any, server: str, kept_pages: dict[str, Hand]) -> Iterator[Hand]:
+    hand = _as_new(browser, server, kept_pages, "desk")
+    yield hand
+    assert hand.errors == []
+
+
+@pytest.fixture
+def phone(browser: Any, server: str, kept_pages: dict[str, Hand]) -> Iterator[Hand]:
+    hand = _as_new(browser, server, kept_pages, "phone")
+    yield hand
+    assert hand.errors == []

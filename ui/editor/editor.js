@@ -50,6 +50,7 @@ export class Editor {
     this.revision = 0;
     this.ending = new AbortController();
     const find = (name) => root.querySelector(name);
+    this.frame = find(".editor");
     this.canvas = find(".canvas");
     this.live = find(".live");
     this.missing = find(".missing");
@@ -436,6 +437,7 @@ export class Editor {
   }
 
   #settle() {
+    Object.assign(this.frame.dataset, { turn: this.view.turn, home: this.view.atHome });
     this.drawing.settle(this.view, this.overlay?.unit);
   }
 
