@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from model.errors import InputError
 from model.truss import Truss
+from ui.boxes import boxes_of, pairs
 
 __all__ = ["ForceLine", "NotDrawable", "Reciprocal", "Space", "reciprocal_diagram"]
 
@@ -112,15 +113,20 @@ def reciprocal_diagram(
 def _refuse_crossings(truss: Truss) -> None:
     ends = truss.points[truss.members]
     size = float(np.ptp(truss.points, axis=0).max(initial=0.0)) or 1.0
-    for first in range(len(ends)):
-        for second in range(first + 1, len(ends)):
-            shared = set(truss.members[first].tolist()) & set(truss.members[second].tolist())
-            if _meet(ends[first], ends[second], bool(shared), _TOUCH * size):
-                raise NotDrawable(
-                    f"Members {truss.member_name(first)} and {truss.member_name(second)} cross or "
-                    "overlap away from a joint, so the plane has no spaces to name and there is "
-                    "no reciprocal diagram; the force polygons of the joints stand alone."
-                )
+    angles = np.degrees(np.arctan2(truss.vectors[:, 1], truss.vectors[:, 0]))
+    thick = np.full(len(ends), 4 * _TOUCH * size)
+    middles = ends.mean(axis=1) * (1.0, -1.0)  # boxes live on a sheet, y down
+    lines = boxes_of(np.column_stack([middles, truss.lengths, thick, angles, 0 * thick]))
+    for first, second in zip(*pairs(lines, lines), strict=True):
+        if first >= second:
+            continue
+        shared = set(truss.members[first].tolist()) & set(truss.members[second].tolist())
+        if _meet(ends[first], ends[second], bool(shared), _TOUCH * size):
+            raise NotDrawable(
+                f"Members {truss.member_name(first)} and {truss.member_name(second)} cross or "
+                "overlap away from a joint, so the plane has no spaces to name and there is "
+                "no reciprocal diagram; the force polygons of the joints stand alone."
+            )
 
 
 def _meet(one: FloatArray, two: FloatArray, shared: bool, touch: float) -> bool:
