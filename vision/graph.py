@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vision.joints import peaks, value_near
 from vision.maps import Maps
-from vision.members import PairEvidence, between, pair_evidence
+from vision.members import PairEvidence, arc, between, pair_evidence
 
 __all__ = ["Graph", "choose_graph", "connected_pieces"]
 
@@ -19,7 +19,14 @@ Pair = tuple[int, int]
 #: Heat below which nothing is taken for a joint.
 JOINT_FLOOR = 0.15
 #: Evidence above which a pair of joints is a member.
-MEMBER_LEVEL = 0.5
+MEMBER_LEVEL = 0.33
+#: Share of its way that a member must have for itself.
+OWN_INK = 0.35
+#: Cells to either side that a member's stroke explains, times two.
+BREADTH = 5
+#: Costs: of a member, of a cell of unexplained ink.
+MEMBER_PRICE = 0.6
+INK_PRICE = 0.04
 
 
 @dataclass(frozen=True)
@@ -70,6 +77,8 @@ class _Field:
     held: NDArray[np.bool_]
     evidence: PairEvidence
     on_the_way: dict[Pair, NDArray[np.intp]]
+    arcs: dict[Pair, NDArray[np.int32]]
+    cells: dict[Pair, tuple[NDArray[np.intp], NDArray[np.intp]]]
     ink: NDArray[np.bool_]
 
 
@@ -113,9 +122,10 @@ def choose_graph(maps: Maps) -> Graph:
 def _look(maps: Maps) -> _Field:
     at, heat = peaks(maps["joint"], floor=JOINT_FLOOR)
     evidence = pair_evidence(maps, at)
-    near = evidence.score >= MEMBER_LEVEL
-    pairs = [(int(a), int(b)) for a, b in zip(*np.nonzero(np.triu(near, 1)), strict=True)]
-    on_the_way = {pair: between(at, *pair) for pair in pairs}
+    near = np.argwhere(np.triu(evidence.score >= MEMBER_LEVEL, 1))
+    order = np.argsort(evidence.length[near[:, 0], near[:, 1]]) if len(near) else []
+    pairs = [(int(near[k, 0]), int(near[k, 1])) for k in order]
+    arcs = {pair: arc(at, evidence, *pair) for pair in pairs}
     support = np.maximum(maps["pin"], maps["roller"])
     return _Field(
         at,
@@ -123,44 +133,40 @@ def _look(maps: Maps) -> _Field:
         value_near(maps["crossing"], at, 2) if len(at) else heat,
         value_near(support, at) > 0.4 if len(at) else np.zeros(0, bool),
         evidence,
-        on_the_way,
+        {pair: between(at, *pair) for pair in pairs},
+        {pair: np.round(places * 16).astype(np.int32) for pair, places in arcs.items()},
+        {pair: _cells(places, maps["member"].shape) for pair, places in arcs.items()},
         maps["member"] > 0.4,
     )
 
 
-def _members(field: _Field, active: NDArray[np.bool_]) -> list[Pair]:
-    found = [
-        pair
-        for pair, way in field.on_the_way.items()
-        if active[pair[0]] and active[pair[1]] and not active[way].any()
-    ]
-    return _without_doubles(field, found)
+def _cells(
+    places: NDArray[np.float64], shape: tuple[int, ...]
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Rows and columns of places on a map, its ends left out."""
+    trim = max(1, min(3, len(places) // 5))
+    inner = np.round(places[trim:-trim]).astype(np.intp)
+    return np.clip(inner[:, 1], 0, shape[0] - 1), np.clip(inner[:, 0], 0, shape[1] - 1)
 
 
-def _without_doubles(field: _Field, members: list[Pair]) -> list[Pair]:
-    """Drop members most of whose way runs along better ones."""
-    kept = sorted(members, key=lambda pair: -field.evidence.score[pair])
-    for pair in reversed(kept.copy()):
-        rivals = [other for other in kept if other != pair and set(other) & set(pair)]
-        if rivals and _shadowed(field, pair, rivals) > 0.6:
-            kept.remove(pair)
-    return sorted(kept)
+def _members(field: _Field, active: NDArray[np.bool_]) -> tuple[list[Pair], NDArray[np.uint8]]:
+    """Members among the active joints, and the cells whose ink they explain.
 
-
-def _shadowed(field: _Field, pair: Pair, rivals: list[Pair]) -> float:
-    """Share of a member's way that lies within two cells of its rivals."""
-    a, b = field.at[pair[0]], field.at[pair[1]]
-    places = a + np.linspace(0.05, 0.95, 24)[:, None] * (b - a)
-    covered = np.zeros(len(places), bool)
-    for other in rivals:
-        start, step = field.at[other[0]], field.at[other[1]] - field.at[other[0]]
-        length = float(np.hypot(*step))
-        sine = (step[0] * (b - a)[1] - step[1] * (b - a)[0]) / (length * np.hypot(*(b - a)))
-        if abs(float(sine)) > 0.17:
+    Short pairs come first; a pair most of whose way runs along members found
+    before it has no ink of its own.
+    """
+    explained = np.zeros(field.ink.shape, np.uint8)
+    members = []
+    for pair, way in field.on_the_way.items():
+        if not (active[pair[0]] and active[pair[1]]) or active[way].any():
             continue
-        share = np.clip((places - start) @ step / length**2, 0.0, 1.0)
-        covered |= np.hypot(*(places - start - share[:, None] * step).T) < 2.0
-    return float(covered.mean())
+        rows, columns = field.cells[pair]
+        own = explained[rows, columns] == 0
+        if float(own.mean()) < OWN_INK:
+            continue
+        members.append(pair)
+        cv2.polylines(explained, [field.arcs[pair]], False, 1, BREADTH, cv2.LINE_8, 4)
+    return members, explained
 
 
 def _degree(members: list[Pair], joint: int) -> int:
@@ -168,22 +174,17 @@ def _degree(members: list[Pair], joint: int) -> int:
 
 
 def _cost(field: _Field, active: NDArray[np.bool_]) -> tuple[float, list[Pair]]:
-    members = _members(field, active)
+    members, explained = _members(field, active)
     odds = np.clip(field.heat[active], 0.02, 0.98)
     cost = -float(np.log(odds / (1 - odds)).sum())
     rival = field.crossing[active] / np.maximum(field.crossing[active] + field.heat[active], 1e-6)
     cost += 3.0 * float(np.clip(rival - 0.5, 0.0, None).sum())
-    explained = np.zeros(field.ink.shape, np.uint8)
     for a, b in members:
-        ends = [tuple(round(v * 16) for v in field.at[k]) for k in (a, b)]
-        breadth = 5 if field.evidence.length[a, b] < 60 else 7
-        cv2.line(explained, ends[0], ends[1], 1, breadth, cv2.LINE_8, 4)
-        weakness = 1.0 - field.evidence.worst[a, b]
-        cost += 0.6 + 2.0 * weakness
+        cost += MEMBER_PRICE + 2.0 * (1.0 - field.evidence.worst[a, b])
     unexplained = int(np.count_nonzero(field.ink)) - int(
         np.count_nonzero(field.ink & (explained > 0))
     )
-    cost += 0.05 * unexplained
+    cost += INK_PRICE * unexplained
     for joint in np.flatnonzero(active):
         cost += _lonely(field, members, int(joint))
     return cost, members
@@ -195,7 +196,7 @@ def _lonely(field: _Field, members: list[Pair], joint: int) -> float:
     if not others:
         return 6.0
     if len(others) == 1:
-        return 0.5 if field.held[joint] else 2.0
+        return 0.5 if field.held[joint] else 5.0
     if len(others) == 2:
         steps = [field.at[other] - field.at[joint] for other in others]
         cosine = float(steps[0] @ steps[1]) / max(

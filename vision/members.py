@@ -10,11 +10,14 @@ from numpy.typing import NDArray
 
 from vision.maps import Maps
 
-__all__ = ["PairEvidence", "between", "pair_evidence"]
+__all__ = ["PairEvidence", "arc", "between", "pair_evidence"]
 
 #: Places looked at along a pair, and arcs tried for it.
 SAMPLES = 64
 ARCS = 7
+#: Largest bow as a share of the length, and cells within which a joint is on a line.
+BOW = 0.03
+NEAR = 2.5
 
 
 @dataclass(frozen=True)
@@ -29,11 +32,14 @@ class PairEvidence:
         Lowest mean over any stretch of about an eighth of the pair (at least 5 cells).
     length : ndarray, shape (n, n)
         Distance in cells.
+    bow : ndarray, shape (n, n)
+        Sagitta in cells of the best inked arc from the joint with the lower number.
     """
 
     mean: NDArray[np.float64]
     worst: NDArray[np.float64]
     length: NDArray[np.float64]
+    bow: NDArray[np.float64]
 
     @property
     def score(self) -> NDArray[np.float64]:
@@ -60,19 +66,31 @@ def pair_evidence(maps: Maps, at: NDArray[np.float64]) -> PairEvidence:
     """
     n = len(at)
     first, second = np.triu_indices(n, 1)
-    mean, worst, length = (np.zeros((n, n)) for _ in range(3))
+    tables = [np.zeros((n, n)) for _ in range(4)]
     for start in range(0, len(first), 2000):
         a, b = first[start : start + 2000], second[start : start + 2000]
-        averages, lowest, distances = _along(maps, at[a], at[b])
-        for table, column in ((mean, averages), (worst, lowest), (length, distances)):
+        for table, column in zip(tables, _along(maps, at[a], at[b]), strict=True):
             table[a, b] = table[b, a] = column
-    return PairEvidence(mean, worst, length)
+    return PairEvidence(*tables)
+
+
+def arc(at: NDArray[np.float64], evidence: PairEvidence, a: int, b: int) -> NDArray[np.float64]:
+    """Places, shape (n, 2), about one cell apart on the best inked arc of a pair."""
+    a, b = min(a, b), max(a, b)
+    step = at[b] - at[a]
+    length = max(float(evidence.length[a, b]), 1e-6)
+    share = np.linspace(0, 1, max(int(length), 4))[:, None]
+    across = np.array([-step[1], step[0]]) / length
+    places: NDArray[np.float64] = (
+        at[a] + share * step + evidence.bow[a, b] * 4 * share * (1 - share) * across
+    )
+    return places
 
 
 def _along(
     maps: Maps, start: NDArray[np.float64], end: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Mean evidence, lowest evidence and distance of each pair, on its best inked arc."""
+) -> tuple[NDArray[np.float64], ...]:
+    """Mean and lowest evidence, distance and sagitta of each pair, on its best inked arc."""
     step = end - start
     distance = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-6)
     unit = step / distance[:, None]
@@ -80,12 +98,12 @@ def _along(
     trim = np.minimum(3.0, 0.2 * distance) / distance
     share = trim[:, None] + (1 - 2 * trim[:, None]) * np.linspace(0, 1, SAMPLES)
     centre = start[:, None] + share[..., None] * step[:, None]
-    sagitta = np.clip(0.03 * distance, 0.5, 4.0)[:, None] * np.linspace(-1, 1, ARCS)
+    sagitta = _sagitta(distance)[:, None] * np.linspace(-1, 1, ARCS)
     bow = 1 - (2 * share - 1) ** 2
     aside = sagitta[:, :, None] * bow[:, None]
     places = centre[:, None] + aside[..., None] * across[:, None, None]
     flat = places.reshape(len(start), -1, 2).astype(np.float32)
-    wide = cv2.dilate(maps["member"], np.ones((3, 3), np.uint8))
+    wide = maps["member"]
     ink, cosine, sine = (
         cv2.remap(layer, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR)
         for layer in (wide, maps["member_cos2"], maps["member_sin2"])
@@ -99,7 +117,8 @@ def _along(
     lowest = _lowest_stretch(evidence, np.repeat(distance, ARCS)).reshape(-1, ARCS)
     best = np.argmax(mean * lowest - 1e-3 * np.abs(np.linspace(-1, 1, ARCS)), axis=1)
     rows = np.arange(len(start))
-    return mean[rows, best], lowest[rows, best], distance
+    sagittas = _sagitta(distance) * np.linspace(-1, 1, ARCS)[best]
+    return mean[rows, best], lowest[rows, best], distance, sagittas
 
 
 def _lowest_stretch(
@@ -116,10 +135,8 @@ def _lowest_stretch(
     return lowest
 
 
-def between(
-    at: NDArray[np.float64], a: int, b: int, *, near: float = 2.2, slope: float = 0.02
-) -> NDArray[np.intp]:
-    """Indices of the joints that lie on the line from joint `a` to joint `b`."""
+def between(at: NDArray[np.float64], a: int, b: int) -> NDArray[np.intp]:
+    """Indices of the joints on the way from joint `a` to joint `b`, bow allowed for."""
     step = at[b] - at[a]
     distance = max(float(np.hypot(*step)), 1e-6)
     unit = step / distance
@@ -127,7 +144,13 @@ def between(
     along = offset @ unit
     aside = np.abs(offset @ np.array([-unit[1], unit[0]]))
     margin = min(4.0, 0.25 * distance)
-    allowed = near + slope * np.minimum(along, distance - along)
+    share = np.clip(along / distance, 0.0, 1.0)
+    allowed = NEAR + 4 * share * (1 - share) * float(_sagitta(np.array([distance]))[0])
     inside = (along > margin) & (along < distance - margin) & (aside < allowed)
     inside[[a, b]] = False
     return np.flatnonzero(inside)
+
+
+def _sagitta(distance: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Largest bow, in cells, of a hand's straight stroke."""
+    return np.clip(BOW * distance, 0.5, 4.0)

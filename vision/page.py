@@ -26,13 +26,13 @@ class Sheet:
         Where a pen, pencil, marker or chalk has been.
     contrast : ndarray of uint8, shape (rows, columns)
         The picture with its light evened: paper 255, ink darker (a dark board inverted).
-    dark : bool
-        True for light strokes on a dark board.
+    grey : ndarray of uint8, shape (rows, columns)
+        The picture in grey, what lies beside the sheet painted over in its colour.
     """
 
     ink: BoolMap
     contrast: NDArray[np.uint8]
-    dark: bool
+    grey: NDArray[np.uint8]
 
 
 def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
@@ -58,7 +58,7 @@ def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
     grey = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
     sheet = find_sheet(rgb)
     if sheet is not None:
-        grey[~sheet] = np.median(grey[sheet])
+        grey = _paint_over(grey, sheet)
     dark = float(np.median(grey)) < 110
     contrast = _even_light(255 - grey if dark else grey)
     depth = np.asarray(cv2.GaussianBlur(255 - contrast, (0, 0), 0.8), np.uint8)
@@ -66,7 +66,22 @@ def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
     if sheet is not None:
         ink &= cv2.erode(sheet.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
         contrast[~sheet] = 255
-    return Sheet(ink, contrast, dark)
+    return Sheet(ink, contrast, grey)
+
+
+def _paint_over(grey: NDArray[np.uint8], sheet: BoolMap) -> NDArray[np.uint8]:
+    """Carry a sheet's own brightness on over what lies beside it."""
+    size = (64, max(1, round(64 * grey.shape[0] / grey.shape[1])))
+    weight = cv2.resize(sheet.astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    total = cv2.resize(grey * sheet.astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    spread_weight, spread_total = weight * 1e-6, total * 1e-6
+    for sigma in (32.0, 8.0, 2.0):
+        share = 1e3 ** (8.0 / sigma - 4.0)
+        spread_weight = spread_weight + share * cv2.GaussianBlur(weight, (0, 0), sigma)
+        spread_total = spread_total + share * cv2.GaussianBlur(total, (0, 0), sigma)
+    beside = spread_total / np.maximum(spread_weight, 1e-20)
+    beside = cv2.resize(beside, grey.shape[::-1], interpolation=cv2.INTER_LINEAR)
+    return np.where(sheet, grey, np.clip(beside, 0, 255)).astype(np.uint8)
 
 
 def _even_light(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:

@@ -10,11 +10,18 @@ from numpy.typing import NDArray
 
 from vision.maps import CHANNELS, FloatMap, Maps
 
-__all__ = ["Look", "carry", "drawing_box", "fuse", "look_at"]
+__all__ = ["Look", "carry", "drawing_box", "fuse", "look_at", "look_closer"]
 
 #: What a network does: a grey square to maps, shape (len(CHANNELS), rows, columns).
 Look = Callable[[NDArray[np.uint8]], FloatMap]
 Box = tuple[float, float, float, float]
+
+#: Share of the drawing's size that a closer look adds around it.
+MARGIN = 0.12
+#: Heat from which on a cell belongs to the drawing.
+SEEN = 0.25
+#: Most looks at one picture.
+MOST_LOOKS = 3
 
 
 def carry(homography: NDArray[np.float64], points: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -64,47 +71,100 @@ def look_at(grey: NDArray[np.uint8], box: Box, look: Look, size: int) -> Maps:
     return Maps(values, to_picture, "network")
 
 
-def fuse(passes: list[Maps], weights: list[float]) -> Maps:
-    """Average maps on the grid of the last, where they cover it."""
+def look_closer(grey: NDArray[np.uint8], look: Look, size: int) -> Maps:
+    """Look at the whole picture, then at the drawing found there at its own scale.
+
+    Parameters
+    ----------
+    grey : ndarray of uint8, shape (rows, columns)
+    look : callable
+        The network.
+    size : int
+        Side of its square in pixels.
+
+    Returns
+    -------
+    Maps
+        Of the last look, averaged with those before it.
+    """
+    boxes: list[Box] = [(0.0, 0.0, float(grey.shape[1]), float(grey.shape[0]))]
+    passes = [look_at(grey, boxes[0], look, size)]
+    while len(passes) < MOST_LOOKS:
+        box = drawing_box(fuse(passes, boxes), MARGIN, max(grey.shape))
+        if box is None or _much_alike(box, boxes[-1]):
+            break
+        boxes.append(box)
+        passes.append(look_at(grey, box, look, size))
+    return fuse(passes, boxes)
+
+
+def _much_alike(box: Box, other: Box) -> bool:
+    """Tell whether another look would show the drawing no better."""
+    side, other_side = (
+        max(box[2] - box[0], box[3] - box[1]),
+        max(other[2] - other[0], other[3] - other[1]),
+    )
+    inside = all(
+        low >= other_low - 0.05 * side
+        for low, other_low in (
+            (box[0], other[0]),
+            (box[1], other[1]),
+            (-box[2], -other[2]),
+            (-box[3], -other[3]),
+        )
+    )
+    return inside and side > 0.8 * other_side
+
+
+def fuse(passes: list[Maps], boxes: list[Box]) -> Maps:
+    """Average maps on the grid of the last, the coarser ones weighing less.
+
+    Parameters
+    ----------
+    passes : list of Maps
+    boxes : list of tuple
+        What each of them shows of the picture.
+    """
     grid = passes[-1]
     rows, columns = grid.values.shape[1:]
-    total = grid.values * weights[-1]
-    weight = np.full((rows, columns), weights[-1], np.float32)
-    for maps, share in zip(passes[:-1], weights[:-1], strict=True):
-        to_other = np.linalg.inv(maps.to_picture) @ grid.to_picture
-        y, x = np.mgrid[:rows, :columns]
-        places = carry(to_other, np.column_stack([x.ravel(), y.ravel()]).astype(np.float64))
+    total = grid.values.copy()
+    weight = np.ones((rows, columns), np.float32)
+    y, x = np.mgrid[:rows, :columns]
+    cells = np.column_stack([x.ravel(), y.ravel()]).astype(np.float64)
+    for maps in passes[:-1]:
+        zoom = float(maps.to_picture[0, 0] / grid.to_picture[0, 0])
+        share = 0.5 * min(1.0, zoom**-2)
+        places = carry(np.linalg.inv(maps.to_picture) @ grid.to_picture, cells)
         across, down = (places[:, k].reshape(rows, columns).astype(np.float32) for k in (0, 1))
+        inside = (across >= 0) & (across <= maps.values.shape[2] - 1)
+        inside &= (down >= 0) & (down <= maps.values.shape[1] - 1)
         for channel in range(len(CHANNELS)):
-            total[channel] += share * cv2.remap(
-                maps.values[channel], across, down, cv2.INTER_LINEAR
-            )
-        inside = (across >= 0) & (across < maps.values.shape[2]) & (down >= 0)
-        inside &= down < maps.values.shape[1]
-        weight += share * inside.astype(np.float32)
+            seen = cv2.remap(maps.values[channel], across, down, cv2.INTER_LINEAR)
+            total[channel] += share * seen * inside
+        weight += share * inside
     return Maps(total / weight, grid.to_picture, grid.source)
 
 
-def drawing_box(maps: Maps, margin: float) -> Box | None:
-    """Box in the picture around the largest drawing in the maps, or None where there is none.
+def drawing_box(maps: Maps, margin: float, side: float) -> Box | None:
+    """Box in the picture around the drawing in the maps, or None where there is none.
 
     Parameters
     ----------
     maps : Maps
     margin : float
         Share of the drawing's size that is added on each side.
+    side : float
+        Long side of the picture in pixels; the box is at least a quarter of it.
     """
-    seen = (np.maximum(maps["member"], maps["joint"]) > 0.35).astype(np.uint8)
+    seen = (np.maximum(maps["member"], maps["joint"]) > SEEN).astype(np.uint8)
     joined = cv2.dilate(seen, np.ones((9, 9), np.uint8))
-    count, labels, _stats, _ = cv2.connectedComponentsWithStats(joined)
-    if count < 2:
+    count, labels = cv2.connectedComponents(joined)
+    inked = np.bincount(labels[seen > 0], minlength=count)[1:]
+    if count < 2 or inked.max() < 25:
         return None
-    inked = np.bincount(labels[seen > 0], minlength=count)
-    best = 1 + int(np.argmax(inked[1:]))
-    if inked[best] < 25:
-        return None
-    rows, columns = np.nonzero((labels == best) & (seen > 0))
+    large = 1 + np.flatnonzero(inked >= 0.2 * inked.max())
+    rows, columns = np.nonzero(np.isin(labels, large) & (seen > 0))
     corners = np.array([[columns.min(), rows.min()], [columns.max(), rows.max()]], dtype=np.float64)
     low, high = carry(maps.to_picture, corners)
-    spare = margin * float((high - low).max())
+    spare = max(margin * float((high - low).max()), (0.25 * side - float((high - low).max())) / 2)
     return (low[0] - spare, low[1] - spare, high[0] + spare, high[1] + spare)

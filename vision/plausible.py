@@ -28,13 +28,15 @@ def triangles(graph: Graph) -> list[tuple[int, int, int]]:
     ]
 
 
-def looks_like_truss(graph: Graph, page_diagonal: float, symbols: int) -> bool:
+def looks_like_truss(
+    graph: Graph, page_diagonal: float, reactions: int, symbols: int, *, trained: bool
+) -> bool:
     """Tell whether a graph has a truss's size, triangles and enough members to hold its joints.
 
-    A plane truss that stands on three reactions needs ``m >= 2 j - 3``; a
-    drawing may lack a member or two, or be held by more reactions, so a few may
-    be missing. Boxes joined by arrows and circuits lack triangles and many
-    members; a letter or a gateway is small; ruled paper has far too many.
+    A plane truss that stands needs ``m + r >= 2 j``; a drawing may lack a member
+    or two, and supports are easily missed, so that at least three reactions are
+    taken for granted. Boxes joined by arrows and circuits lack triangles and
+    many members; a letter or a gateway is small; ruled paper has far too many.
 
     Parameters
     ----------
@@ -42,8 +44,11 @@ def looks_like_truss(graph: Graph, page_diagonal: float, symbols: int) -> bool:
         In pixels.
     page_diagonal : float
         Diagonal of the picture in pixels.
-    symbols : int
-        Supports and loads seen at the joints.
+    reactions, symbols : int
+        Reactions of the supports, and supports and loads, seen at the joints.
+    trained : bool
+        True where a network told members from other lines; without, symbols
+        and size must speak for a small graph.
     """
     joints, members = len(graph.at), len(graph.members)
     if joints < 3 or not 2 <= members <= 2.5 * joints:
@@ -51,8 +56,9 @@ def looks_like_truss(graph: Graph, page_diagonal: float, symbols: int) -> bool:
     extent = float(np.hypot(*np.ptp(graph.at, axis=0))) / page_diagonal
     if extent < SMALLEST_EXTENT or (joints < 5 and symbols == 0 and extent < 2 * SMALLEST_EXTENT):
         return False
-    missing = 2 * joints - 3 - members
-    if joints == 3:
-        return missing <= 1 and symbols > 0
+    if joints == 3 and not trained and not (members == 3 and symbols):
+        return False
+    missing = 2 * joints - members - max(3, reactions)
     in_triangles = {pair for a, b, c in triangles(graph) for pair in ((a, b), (a, c), (b, c))}
-    return missing <= max(1, round(0.2 * joints)) and len(in_triangles) >= 0.5 * members
+    braced = len(in_triangles) >= 0.5 * members or (trained and reactions >= 4)
+    return missing <= max(1, round(0.2 * joints)) and braced

@@ -19,13 +19,14 @@ from model.candidate import (
     PictureFacts,
 )
 from model.errors import InputError
+from vision import network
 from vision.classical import read_ink
 from vision.doubts import list_doubts
 from vision.graph import Graph, choose_graph, connected_pieces
 from vision.loads import FoundLoad, find_loads
 from vision.maps import Maps
 from vision.page import Sheet, find_ink
-from vision.passes import carry
+from vision.passes import carry, look_closer
 from vision.picture import Picture, load
 from vision.plausible import looks_like_truss
 from vision.refit import refit
@@ -82,7 +83,7 @@ def read_picture(
     trusses = [
         truss
         for truss in (_read_piece(piece, maps) for piece in connected_pieces(choose_graph(maps)))
-        if truss.plausible(picture)
+        if truss.plausible(picture, trained=maps.source == "network")
     ]
     if not trusses:
         raise NoTruss(
@@ -102,9 +103,12 @@ class _Truss:
     supports: list[FoundSupport]
     loads: list[FoundLoad]
 
-    def plausible(self, picture: Picture) -> bool:
+    def plausible(self, picture: Picture, *, trained: bool) -> bool:
+        """Tell whether this can be a truss at all."""
         diagonal = float(np.hypot(*picture.rgb.shape[:2]))
-        return looks_like_truss(self.graph, diagonal, len(self.supports) + len(self.loads))
+        reactions = sum(2 if support.kind == "pin" else 1 for support in self.supports)
+        symbols = len(self.supports) + len(self.loads)
+        return looks_like_truss(self.graph, diagonal, reactions, symbols, trained=trained)
 
 
 def _read_piece(piece: Graph, maps: Maps) -> _Truss:
@@ -121,8 +125,10 @@ def _cell(maps: Maps) -> float:
 
 
 def _maps(picture: Picture, sheet: Sheet, reader: str) -> Maps:
-    if reader in ("best", "network"):
-        reader = "classical"
+    if reader == "best":
+        reader = "network" if network.available() else "classical"
+    if reader == "network":
+        return look_closer(sheet.grey, network.load().maps, network.SIZE)
     return read_ink(sheet.ink, reader)
 
 
