@@ -103,6 +103,8 @@ def reciprocal_diagram(
         If members cross without a joint, overlap, or an outside force acts at
         a joint inside the truss: the plane then has no spaces to name.
     """
+    if not np.any(truss.load_vector()) and not np.any(forces):
+        raise NotDrawable("No force acts on the truss, so there is no diagram to draw.")
     _refuse_crossings(truss)
     around = _edges(truss, forces)
     outer = _outer_corners(truss, around)

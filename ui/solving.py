@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from model.errors import InputError
 from model.job import Job, truss_of
 from model.result import Result
 
@@ -44,6 +45,8 @@ def solved(job: Job) -> tuple[Job, Result]:
     """
     from solver.solve import result_of
 
+    if not job.joints:
+        raise InputError("The job has no joints; trace a truss first.")
     ready = placed(job)
     result = result_of(ready)
     given = [load.tolerance for load in job.loads] + [d.tolerance for d in job.dimensions]

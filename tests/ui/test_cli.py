@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import numpy as np
@@ -91,6 +92,10 @@ BAD_JOBS = {
         "Member 1 (A-B) has no length",
     ),
     "newer version": ({"version": 7}, "version 7, newer than this program reads"),
+    "no joints": (
+        {"joints": {}, "members": [], "supports": [], "loads": []},
+        "The job has no joints; trace a truss first.",
+    ),
     "another format": ({"format": "shopping-list"}, "not an Inkstrut job"),
     "a length for a force": (
         {"loads": [{"joint": "C", "fx": "6 m"}]},
@@ -131,6 +136,26 @@ def test_solve_prints_the_result(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert forces["AC"] == pytest.approx(7.5)
     assert forces["BC"] == pytest.approx(-4.5)
     assert forces["AB"] == pytest.approx(0.0, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"loads": []},
+        {"loads": [{"joint": "A", "fy": -3.0}]},
+        {"joints": {"A": {"x": 0, "y": 0}, "B": {"x": 4e-9, "y": 0}, "C": {"x": 4e-9, "y": 3e-9}}},
+        {"joints": {"A": {"x": 0, "y": 0}, "B": {"x": 4e9, "y": 0}, "C": {"x": 4e9, "y": 3e9}}},
+        {"title": "Dock\u0000 <b>&amp; 桁 " + "long " * 80},
+    ],
+)
+def test_odd_but_solvable_jobs_are_written_in_full(
+    changes: dict[str, object], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, _, err = run(capsys, "solve", job_file(tmp_path, **changes), "-o", tmp_path / "out")
+    assert code == 0, err
+    assert (tmp_path / "out" / "working.pdf").read_bytes().startswith(b"%PDF")
+    ET.parse(tmp_path / "out" / "figure.svg")
+    ET.parse(tmp_path / "out" / "truss.graphml")
 
 
 def test_an_unstable_truss_is_told_apart_and_still_written(
