@@ -9,7 +9,7 @@ slips is believed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal, NamedTuple
@@ -106,21 +106,27 @@ class _Order(NamedTuple):
     joints: list[int]
     found_at: dict[int, int]
 
+    def alone(self, position: int) -> bool:
+        """Whether a value is the only one found at its joint."""
+        place = self.found_at[position]
+        return place != _WHOLE and list(self.found_at.values()).count(place) == 1
+
 
 def find_slips(values: Values) -> Slips:
     """Find the kind of each value, and the first joint that does not balance."""
     balances = _Balances(values)
     special = {int(p): _special(values, int(p)) for p in np.flatnonzero(values.wrong)}
-    best: tuple[dict[int, int], _Order] | None = None
-    for order in _orders(values.solution.truss):
+    best: tuple[int, _Order, dict[int, int]] | None = None
+    for order in _orders(values.solution.truss, balances):
         carried = balances.carried(order)
-        if best is None or len(carried) > len(best[0]):
-            best = carried, order
-        if len(carried) >= len(special) - 1:
-            break  # one slip at most: nothing explains it better
+        carried |= balances.partly_carried(order, carried, special)
+        cost = balances.cost(order, carried, special)
+        if best is None or cost < best[0]:
+            best = cost, order, carried
+        if cost <= 1:
+            break  # one slip at most, of a known kind: nothing explains it better
     assert best is not None
-    carried, order = best
-    carried = carried | balances.partly_carried(order, carried, special)
+    _, order, carried = best
     kinds: list[Kind] = []
     for position, given in enumerate(values.given.tolist()):
         if given != given:
@@ -160,23 +166,36 @@ class _Balances:
 
     def at(self, joint: int) -> bool:
         """Whether both sums of a joint balance."""
-        return bool(self.balanced[2 * joint] and self.balanced[2 * joint + 1])
+        return self.how_many(joint) == 2
+
+    def how_many(self, joint: int) -> int:
+        """How many of a joint's two sums balance."""
+        return int(self.balanced[2 * joint]) + int(self.balanced[2 * joint + 1])
 
     def left_at(self, joint: int) -> tuple[float, float]:
         """What the sums of a joint leave."""
         return float(self.left[2 * joint]), float(self.left[2 * joint + 1])
 
     def carried(self, order: _Order) -> dict[int, int]:
-        """Wrong values that satisfy every sum in which they are found, with the place."""
+        """Wrong values that satisfy the sums from which they are found, with the place."""
         carried = {}
         for position in np.flatnonzero(self.wrong).tolist():
-            for place in self._places(order, position):
-                rows = self._rows(position, place)
-                others = {p for row in rows for p in self._wrong_in(row)} - {position}
-                if rows and others and all(self.balanced[row] for row in rows):
-                    carried[position] = place
-                    break
+            if position in order.found_at:
+                place = order.found_at[position]
+                # A value alone at its joint takes one sum; the other is the closing check.
+                enough = any if order.alone(position) else all
+                follows = self._follows(position, place, enough)
+            else:
+                place, *other = self.ends(position)
+                follows = all(self._follows(position, end, all) for end in (place, *other))
+            if follows:
+                carried[position] = place
         return carried
+
+    def _follows(self, position: int, place: int, enough: Callable[[Iterable[bool]], bool]) -> bool:
+        rows = self._rows(position, place)
+        others = {p for row in rows for p in self._wrong_in(row)} - {position}
+        return bool(others) and enough(bool(self.balanced[row]) for row in rows)
 
     def partly_carried(
         self, order: _Order, carried: dict[int, int], special: dict[int, Kind]
@@ -186,18 +205,21 @@ class _Balances:
         for position, kind in special.items():
             if kind != "wrong" or position in carried:
                 continue
-            for place in self._places(order, position):
-                for row in self._rows(position, place):
-                    known = {
-                        p for p in self._wrong_in(row) if p in special and special[p] != "wrong"
-                    }
-                    if self.balanced[row] and known - {position} - set(carried):
-                        partly[position] = place
+            place = order.found_at.get(position, self.ends(position)[0])
+            for row in self._rows(position, place):
+                known = {p for p in self._wrong_in(row) if special[p] != "wrong"}
+                if self.balanced[row] and known - {position} - set(carried):
+                    partly[position] = place
         return partly
 
-    def _places(self, order: _Order, position: int) -> list[int]:
-        if position in order.found_at:
-            return [order.found_at[position]]
+    def cost(self, order: _Order, carried: dict[int, int], special: dict[int, Kind]) -> int:
+        """How much an order leaves to explain: one a known slip, two a place of unknown ones."""
+        slips = [position for position in special if position not in carried]
+        unknown = {order.found_at.get(p, _WHOLE - 1) for p in slips if special[p] == "wrong"}
+        return sum(special[p] != "wrong" for p in slips) + 2 * len(unknown)
+
+    def ends(self, position: int) -> list[int]:
+        """The joints at which a value acts."""
         count = len(self.members)
         if position < count:
             return [int(end) for end in self.members[position]]
@@ -257,7 +279,7 @@ def _special(values: Values, position: int) -> Kind:
     return "slope inverted" if is_size_of(right * x / y) or is_size_of(right * y / x) else "wrong"
 
 
-def _orders(truss: Truss) -> Iterator[_Order]:
+def _orders(truss: Truss, balances: _Balances) -> Iterator[_Order]:
     """Orders in which a person may take the joints: with the reactions first, then without."""
     joints, members = len(truss.joints), len(truss.members)
     at: list[set[int]] = [set() for _ in range(joints)]
@@ -269,34 +291,39 @@ def _orders(truss: Truss) -> Iterator[_Order]:
         joint = truss.index[support.joint]
         along = np.abs(support.directions).max(axis=0) > _NONE
         held[joint] = [members + 2 * joint + axis for axis in (0, 1) if along[axis]]
-    starts = sorted(range(joints), key=lambda joint: (len(at[joint]), joint not in held))
-    starts = starts[: _STARTS if members <= _MANY_MEMBERS else 1]
     known = {position: _WHOLE for of_joint in held.values() for position in of_joint}
-    for start in starts:
-        yield _walk(truss, at, start, dict(known))
-    for joint, positions in held.items():
-        at[joint] |= set(positions)
-    for start in starts:
-        yield _walk(truss, at, start, {})
+    most = _STARTS if members <= _MANY_MEMBERS else 1
+    for found_first in (known, {}):
+        if not found_first:
+            for joint, positions in held.items():
+                at[joint] |= set(positions)
+        starts = [joint for joint in range(joints) if len(at[joint]) <= 2] or [0]
+        for start in sorted(starts, key=lambda joint: joint not in held)[:most]:
+            yield _walk(at, start, dict(found_first), balances)
 
 
-def _walk(truss: Truss, at: list[set[int]], start: int, found_at: dict[int, int]) -> _Order:
-    """Take joints with two unknown values or fewer, each time one next to the last."""
+def _walk(at: list[set[int]], start: int, found_at: dict[int, int], balances: _Balances) -> _Order:
+    """Take joints with two unknown values or fewer, next to those taken before.
+
+    Of several, one that balances is taken first: so the slips come as late as
+    they can, and what follows from them comes after them.
+    """
     unknown = [positions - found_at.keys() for positions in at]
-    taken: dict[int, None] = {}
-    others = [joint for joint in range(len(at)) if joint != start]
-    waiting = [*reversed(others), start]
-    while waiting:
-        joint = waiting.pop()
-        if joint in taken or len(unknown[joint]) > 2:
-            continue
-        taken[joint] = None
+    left = dict.fromkeys(range(len(at)))
+    near = {start: None}
+    taken: list[int] = []
+    while True:
+        ready = [joint for joint in near if len(unknown[joint]) <= 2]
+        ready = ready or [joint for joint in left if len(unknown[joint]) <= 2]
+        if not ready:
+            return _Order([*taken, *left], found_at)
+        joint = max(reversed(ready), key=balances.how_many)
+        taken.append(joint)
+        del left[joint]
+        near.pop(joint, None)
         for position in sorted(unknown[joint]):
             found_at[position] = joint
-            if position < len(truss.members):
-                for end in truss.members[position].tolist():
-                    if end != joint:
-                        unknown[end].discard(position)
-                        waiting.append(end)
-        unknown[joint] = set()
-    return _Order([*taken, *(joint for joint in range(len(at)) if joint not in taken)], found_at)
+            for end in balances.ends(position):
+                unknown[end].discard(position)
+                if end in left:
+                    near[end] = None
