@@ -10,7 +10,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-__all__ = ["CAUTION", "Counts", "MemberForce", "Result", "Status"]
+__all__ = ["CAUTION", "Counts", "ForceEnvelope", "MemberForce", "Result", "Status"]
 
 Status = Literal["determinate", "redundant", "unstable", "rejected"]
 Pair = tuple[float, float]
@@ -46,9 +46,22 @@ class MemberForce(_Part):
     range: Pair | None = None
 
 
+class ForceEnvelope(_Part):
+    """Lowest and highest force of one member, each with the combination that governs."""
+
+    a: str
+    b: str
+    lowest: float
+    lowest_by: str
+    highest: float
+    highest_by: str
+
+
 class Result(_Part):
     """The answer to one job.
 
+    `members` holds the forces with every load counted once, `envelope` those
+    over the job's combinations, where it has any.
     `mechanism` is the first of `mechanisms`, which lists every independent way
     to move by the joints that move, the farthest by one.
     """
@@ -64,5 +77,6 @@ class Result(_Part):
     displacements: dict[str, Pair] | None = None
     mechanism: dict[str, Pair] | None = None
     mechanisms: list[dict[str, Pair]] = []
+    envelope: list[ForceEnvelope] = []
     largest_residual: float = 0.0
     caution: str = CAUTION

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from model.errors import InputError
 from model.job import Job, truss_of
-from model.result import Counts, MemberForce, Result
+from model.result import Counts, ForceEnvelope, MemberForce, Result
 from model.truss import Truss
 from solver import equilibrium
 from solver.reasons import refusal, unstable
@@ -99,7 +99,8 @@ def result_of(job: Job) -> Result:
     Raises
     ------
     InputError
-        If a joint has no coordinates, or a typed value cannot be read.
+        If a joint has no coordinates, a typed value cannot be read, or a
+        combination names a case that no load has.
     """
     truss = truss_of(job)
     solution = solve(truss)
@@ -124,6 +125,7 @@ def result_of(job: Job) -> Result:
         displacements=_by_name(truss, solution.displacements),
         mechanism=ways[0] if ways else None,
         mechanisms=ways,
+        envelope=_envelope(job, truss) if job.combinations and forces else [],
         largest_residual=solution.residual,
     )
 
@@ -243,6 +245,23 @@ def _redundant(bare: Solution, factors: Factors | None) -> Solution:
         displacements=response.displacements,
         residual=float(np.abs(left_over).max(initial=0.0)),
     )
+
+
+def _envelope(job: Job, truss: Truss) -> list[ForceEnvelope]:
+    from solver.cases import combinations_of, envelope, solve_cases
+
+    found = envelope(solve_cases(truss), combinations_of(job))
+    return [
+        ForceEnvelope(
+            a=member.a,
+            b=member.b,
+            lowest=float(found.lowest[position]),
+            lowest_by=found.names[found.lowest_by[position]],
+            highest=float(found.highest[position]),
+            highest_by=found.names[found.highest_by[position]],
+        )
+        for position, member in enumerate(job.members)
+    ]
 
 
 def _moving(truss: Truss, mechanism: FloatArray) -> dict[str, tuple[float, float]]:

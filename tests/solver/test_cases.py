@@ -9,7 +9,7 @@ from model.errors import InputError
 from model.job import read_job
 from model.truss import Load, MemberProperties, Support, Truss
 from solver.cases import combinations_of, envelope, envelope_of, solve_cases
-from solver.solve import solve
+from solver.solve import result_of, solve
 
 #: A square of 4 m with both diagonals, held at A and B.
 TRUSS = Truss(
@@ -123,6 +123,19 @@ def test_the_combinations_of_a_job_are_used() -> None:
     assert found.lowest == pytest.approx([4, -5, -15])
     assert found.highest == pytest.approx([12, 5, -5])
     assert [found.names[k] for k in found.lowest_by] == ["A", "A", "B"]
+
+
+def test_the_result_document_carries_the_envelope() -> None:
+    """The same gable: the right rafter between -15 by the wind and -5 without it."""
+    named = [
+        {"name": "A", "factors": {"dead": 1.0}},
+        {"name": "B", "factors": {"dead": 1.0, "wind": 2.0}},
+    ]
+    result = result_of(read_job(job(named)))
+    rafter = result.envelope[2]
+    assert (rafter.a, rafter.b, rafter.lowest_by, rafter.highest_by) == ("B", "C", "B", "A")
+    assert (rafter.lowest, rafter.highest) == (pytest.approx(-15), pytest.approx(-5))
+    assert result_of(read_job(job([]))).envelope == []
 
 
 def test_without_combinations_each_case_alone_and_all_together() -> None:
