@@ -22,7 +22,7 @@ def show() -> None:
     if _BROUGHT in st.session_state:
         _read(*st.session_state[_BROUGHT])
     if _WRONG in st.session_state:
-        st.warning(st.session_state.pop(_WRONG))
+        st.warning(st.session_state[_WRONG])
     st.divider()
     _samples()
     st.button(say("blank"), on_click=session.open_blank)
@@ -46,6 +46,7 @@ def _read(checksum: str, name: str) -> None:
     """Read what was brought and go on to Trace; the work in hand stays when that fails."""
     from ui import reading
 
+    st.session_state.pop(_WRONG, None)
     content = shelf.fetch(checksum)
     try:
         if content is None:
@@ -71,7 +72,10 @@ def _page(content: bytes) -> int | None:
     """Give the page to read: None for a plain picture, 0 while a person has not said which."""
     from vision.picture import page_count
 
-    pages = page_count(content)
+    try:
+        pages = page_count(content)
+    except InputError:
+        return None  # reading it says what is wrong, by its name
     if pages == 1:
         return None
     with st.form("page"):
@@ -94,6 +98,7 @@ def _samples() -> None:
 
 
 def _open_sample() -> None:
+    st.session_state.pop(_WRONG, None)
     if st.session_state["sample"]:
         session.open_sample(st.session_state["sample"])
 
