@@ -30,7 +30,7 @@ from ui.marks import (
     Words,
     arrow,
 )
-from ui.numbers import force_text, is_zero, number
+from ui.numbers import force_text, is_zero, range_text
 from ui.outside import OutsideForce, direction_deg, outside_forces
 from ui.pictures import Photo
 from ui.symbols import supports
@@ -168,7 +168,7 @@ def _labels(
         member = result.members[position]
         text = force_text(member.force, largest)
         if member.range is not None:
-            text += f" {number(member.range[0], 3)}…{number(member.range[1], 3)}"
+            text += f": {range_text(*member.range)}"
         a, b = (_point(end) for end in view.segments[position])
         wishes.append((along(text, a, b, size), member_colour(member.force, largest)))
     for one in outside:

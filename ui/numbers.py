@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-__all__ = ["force_text", "is_zero", "number"]
+__all__ = ["force_text", "is_zero", "number", "range_text"]
 
 #: A force this small against the largest is no force.
 ZERO = 1e-9
@@ -37,3 +37,17 @@ def force_text(force: float, largest: float) -> str:
     if is_zero(force, largest):
         return "0"
     return f"{number(abs(force))} ({'T' if force > 0 else 'C'})"
+
+
+def range_text(low: float, high: float) -> str:
+    """Write the range of a member's force by size, with the senses where they differ.
+
+    Examples
+    --------
+    >>> range_text(-15.7, -14.3), range_text(-0.5, 1.25)
+    ('14.3 to 15.7', '0.5 (C) to 1.25 (T)')
+    """
+    if low < 0 < high:
+        return f"{number(-low, 3)} (C) to {number(high, 3)} (T)"
+    least, most = sorted((abs(low), abs(high)))
+    return f"{number(least, 3)} to {number(most, 3)}"

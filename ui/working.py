@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ from ui.annotate import annotated
 from ui.document import Block, Figures, Heading, Lines, Table, Text
 from ui.figures import force_polygon, free_body, reciprocal_figure, spaces_figure
 from ui.free_parts import free_part
-from ui.numbers import number
+from ui.numbers import number, range_text
 from ui.reciprocal import NotDrawable, reciprocal_diagram
 from ui.sentences import check_lines, joint_lines, part_lines, together_lines
 
@@ -70,19 +70,22 @@ def working_blocks(job: Job, solution: Solution, result: Result) -> list[Block]:
     blocks += _section(solution, unit)
     blocks += _diagram(solution, unit)
     blocks += [Heading("Answers"), *answer_tables(result, unit)]
+    if result.displacements:
+        blocks.append(_movements(result, job.units.length))
     blocks.append(Text(CAUTION, caution=True))
     return blocks
 
 
 def _given(job: Job, result: Result, truss: Truss) -> list[Block]:
     counts = result.counts
+    have, need = counts.members + counts.reactions, 2 * counts.joints
+    sign = "=" if have == need else ">" if have > need else "<"
     blocks: list[Block] = [
         Heading("Given"),
         Text(
             f"{counts.members} members and {counts.reactions} reaction components against twice "
-            f"{counts.joints} joints: {counts.members} + {counts.reactions} "
-            f"{'=' if counts.members + counts.reactions == 2 * counts.joints else '≠'} "
-            f"{2 * counts.joints}; {_said_of(result)}."
+            f"{counts.joints} joints: {counts.members} + {counts.reactions} {sign} {need}; "
+            f"{_said_of(result)}."
         ),
         Table(
             ("Joint", f"x, {job.units.length}", f"y, {job.units.length}", "Support", "Load"),
@@ -146,20 +149,25 @@ def _joint_blocks(step: JointStep, unit: str, position: int) -> list[Block]:
         "straight pair": f"All unknown members but {step.found[0].name} lie on one line; the sum "
         f"square to that line leaves {step.found[0].name} alone.",
     }[step.rule]
-    sheets = [free_body(step.joint, step.forces, unit)]
-    names = [f"joint-{step.joint}-{position}"]
-    done = forces_after(step)
-    if all(acting.force is not None for acting in done):
-        polygon = force_polygon(step.joint, done, unit)
-        if polygon is not None:
-            sheets.append(polygon)
-            names.append(f"polygon-{step.joint}-{position}")
+    figures = _balance(step.joint, forces_after(step), unit, f"{step.joint}-{position}")
+    before = free_body(step.joint, step.forces, unit)
     return [
         Heading(f"{position}. Joint {step.joint}"),
         Text(why),
-        Figures(tuple(sheets), tuple(names), 0.9 if len(sheets) > 1 else 0.45),
+        Figures((before, *figures.sheets[1:]), figures.names, figures.width),
         Lines(tuple(joint_lines(step, unit))),
     ]
+
+
+def _balance(joint: str, forces: Sequence[Acting], unit: str, name: str) -> Figures:
+    """Draw a joint set free, and its force polygon once all its forces are known."""
+    sheets, names = [free_body(joint, forces, unit)], [f"joint-{name}"]
+    if all(acting.force is not None for acting in forces):
+        polygon = force_polygon(joint, forces, unit)
+        if polygon is not None:
+            sheets.append(polygon)
+            names.append(f"polygon-{name}")
+    return Figures(tuple(sheets), tuple(names), 0.9 if len(sheets) > 1 else 0.45)
 
 
 def forces_after(step: JointStep) -> list[Acting]:
@@ -173,10 +181,17 @@ def _checks(working: Working, solution: Solution, unit: str) -> list[Block]:
         return []
     blocks: list[Block] = [
         Heading("Closing checks"),
-        Text("Equations that were not needed must hold as well."),
+        Text(
+            "The forces must balance at every joint."
+            if working.method == "checks only"
+            else "Equations that were not needed must hold as well."
+        ),
     ]
+    shown = {step.joint for step in working.steps if isinstance(step, JointStep)}
     for check in working.checks:
         blocks.append(Heading(f"Joint {check.joint}", 3))
+        if check.joint not in shown:
+            blocks.append(_balance(check.joint, check.forces, unit, f"{check.joint}-check"))
         blocks.append(Lines(tuple(check_lines(check, unit, solution.largest))))
     return blocks
 
@@ -252,7 +267,7 @@ def answer_tables(result: Result, unit: str) -> list[Block]:
     for member in result.members:
         none = abs(member.force) <= 1e-9 * largest
         sense = "none" if none else "tension (T)" if member.force > 0 else "compression (C)"
-        span = "" if member.range is None else " to ".join(number(end) for end in member.range)
+        span = "" if member.range is None else range_text(*member.range)
         size = "0" if none else number(abs(member.force))
         rows.append((f"{member.a}-{member.b}", size, sense, span))
     header: tuple[str, ...] = ("Member", f"Force, {unit}", "Sense", "Range")
@@ -263,6 +278,13 @@ def answer_tables(result: Result, unit: str) -> list[Block]:
         Table(("Support", f"x-reaction, {unit}", f"y-reaction, {unit}"), reactions),
         Table(header, tuple(rows)),
     ]
+
+
+def _movements(result: Result, unit: str) -> Table:
+    """Table of how far the joints move, where the stiffness is known."""
+    moved = (result.displacements or {}).items()
+    rows = tuple((name, number(x), number(y)) for name, (x, y) in moved)
+    return Table(("Joint", f"x-movement, {unit}", f"y-movement, {unit}"), rows)
 
 
 def two_columns(

@@ -24,7 +24,7 @@ from ui.exports import (
     with_picture,
     working_pdf,
 )
-from ui.numbers import number
+from ui.numbers import number, range_text
 from ui.pictures import photo_of
 
 
@@ -136,3 +136,17 @@ def test_numbers_keep_four_digits_and_never_an_exponent(value: float) -> None:
     text = number(value).replace("−", "-")
     assert "e" not in text
     assert math.isclose(float(text), value, rel_tol=5.1e-4, abs_tol=1e-12)
+
+
+def test_ranges_are_told_by_size_and_by_sense_where_it_may_change() -> None:
+    assert range_text(-15.7, -14.3) == "14.3 to 15.7"
+    assert range_text(14.3, 15.7) == "14.3 to 15.7"
+    assert range_text(-0.5, 1.25) == "0.5 (C) to 1.25 (T)"
+
+
+def test_every_joint_has_its_free_body_figure() -> None:
+    for name in ("boathouse_roof", "davit_bracket"):
+        job = sample_sketches.load_job(name)
+        files = dict(all_files(job, result_of(job)))
+        drawn = {path.split("joint-")[1].split("-")[0] for path in files if "/joint-" in path}
+        assert drawn == set(job.joints)
