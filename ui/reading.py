@@ -31,7 +31,6 @@ def read(content: bytes, name: str, page: int | None = None) -> Read:
         If it is not a picture that can be read.
     """
     from model.tracing import job_from
-
     from vision.reading import NoTruss, read_picture
 
     if page is not None:
