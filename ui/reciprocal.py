@@ -22,12 +22,11 @@ from numpy.typing import NDArray
 
 from model.errors import InputError
 from model.truss import Truss
-from ui.boxes import boxes_of, pairs
+from ui.crossings import crossing_members
 
 __all__ = ["ForceLine", "NotDrawable", "Reciprocal", "Space", "reciprocal_diagram"]
 
 FloatArray = NDArray[np.float64]
-_TOUCH = 1e-9
 
 
 class NotDrawable(InputError):  # noqa: N818 - a property of the truss, not a fault
@@ -105,53 +104,18 @@ def reciprocal_diagram(
     """
     if not np.any(truss.load_vector()) and not np.any(forces):
         raise NotDrawable("No force acts on the truss, so there is no diagram to draw.")
-    _refuse_crossings(truss)
+    crossing = crossing_members(truss)
+    if crossing is not None:
+        first, second = (truss.member_name(member) for member in crossing)
+        raise NotDrawable(
+            f"Members {first} and {second} cross or overlap away from a joint, so the plane has no "
+            "spaces to name and there is no reciprocal diagram; the force polygons of the joints "
+            "stand alone."
+        )
     around = _edges(truss, forces)
     outer = _outer_corners(truss, around)
     around = _with_outside_forces(truss, around, outer, reactions)
     return _diagram(truss, forces, around)
-
-
-def _refuse_crossings(truss: Truss) -> None:
-    ends = truss.points[truss.members]
-    size = float(np.ptp(truss.points, axis=0).max(initial=0.0)) or 1.0
-    angles = np.degrees(np.arctan2(truss.vectors[:, 1], truss.vectors[:, 0]))
-    thick = np.full(len(ends), 4 * _TOUCH * size)
-    middles = ends.mean(axis=1) * (1.0, -1.0)  # boxes live on a sheet, y down
-    lines = boxes_of(np.column_stack([middles, truss.lengths, thick, angles, 0 * thick]))
-    for first, second in zip(*pairs(lines, lines), strict=True):
-        if first >= second:
-            continue
-        shared = set(truss.members[first].tolist()) & set(truss.members[second].tolist())
-        if _meet(ends[first], ends[second], bool(shared), _TOUCH * size):
-            raise NotDrawable(
-                f"Members {truss.member_name(first)} and {truss.member_name(second)} cross or "
-                "overlap away from a joint, so the plane has no spaces to name and there is "
-                "no reciprocal diagram; the force polygons of the joints stand alone."
-            )
-
-
-def _meet(one: FloatArray, two: FloatArray, shared: bool, touch: float) -> bool:
-    """Whether two segments meet anywhere but at an end that they share."""
-    sides = []
-    for line, points in ((one, two), (two, one)):
-        along = line[1] - line[0]
-        normal = np.array([-along[1], along[0]]) / (np.hypot(*along) or 1.0)
-        sides.append((points - line[0]) @ normal)
-    if shared:
-        if max(np.abs(sides[0]).max(), np.abs(sides[1]).max()) > touch:
-            return False
-        corner = next(p for p in one if np.any(np.all(p == two, axis=1)))
-        far_one = one[int(np.all(one[0] == corner))] - corner
-        far_two = two[int(np.all(two[0] == corner))] - corner
-        return float(far_one @ far_two) > 0.0
-    if any(np.all(side > touch) or np.all(side < -touch) for side in sides):
-        return False
-    if all(np.abs(side).max() <= touch for side in sides):  # on one line
-        along = (one[1] - one[0]) / (np.hypot(*(one[1] - one[0])) or 1.0)
-        a, b = np.sort((one - one[0]) @ along), np.sort((two - one[0]) @ along)
-        return bool(min(a[1], b[1]) - max(a[0], b[0]) >= -touch)
-    return True
 
 
 def _edges(truss: Truss, forces: FloatArray) -> list[list[_Edge]]:
