@@ -22,7 +22,12 @@ from model.candidate import Candidate
 from tests.benchmarks.memory import peak_memory
 from tests.benchmarks.overlay import draw_overlay
 from tests.benchmarks.scoring import Hits, Score, score
-from tests.benchmarks.sketches.evaluation_set import Case, evaluation_set, real_pages
+from tests.benchmarks.sketches.evaluation_set import (
+    Case,
+    evaluation_set,
+    real_pages,
+    sample_cases,
+)
 from vision.reading import NoTruss, read_picture
 
 __all__ = ["Outcome", "measure", "table"]
@@ -146,12 +151,14 @@ def main(
     cache: Annotated[Path, typer.Option(help="where the drawn pictures are kept")] = _CACHE,
     overlay: Annotated[Path | None, typer.Option(help="draw each reading over its picture")] = None,
     real: Annotated[Path | None, typer.Option(help="folder of real pages without a truss")] = None,
+    samples: Annotated[bool, typer.Option(help="read the twelve samples instead")] = False,
     jobs: Annotated[int, typer.Option(min=1, max=2, help="pictures read at the same time")] = 1,
     every: Annotated[int, typer.Option(min=1, help="read only every n-th picture")] = 1,
     only: Annotated[str, typer.Option(help="read only pictures whose name begins so")] = "",
 ) -> None:
     """Read the evaluation set and print how well it went."""
-    cases = [*evaluation_set(cache), *(real_pages(real) if real else [])]
+    cases = sample_cases() if samples else [*evaluation_set(cache)]
+    cases += real_pages(real) if real else []
     cases = [case for case in cases if case.picture.name.startswith(only)]
     cases = list(islice(cases, 0, None, every))
     if not cases:

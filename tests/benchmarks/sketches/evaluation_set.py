@@ -10,10 +10,11 @@ from pathlib import Path
 
 import sample_sketches
 from model.candidate import Candidate
+from sample_sketches.scenes import SCENES
 from tests.benchmarks.sketches.maker import make_sketch
 from tests.benchmarks.sketches.other_pages import make_other_page
 
-__all__ = ["Case", "evaluation_set", "real_pages"]
+__all__ = ["Case", "evaluation_set", "real_pages", "sample_cases"]
 
 #: Seeds of each difficulty, and of the pages without a truss.
 SEEDS = {"easy": range(40), "medium": range(40), "hard": range(40)}
@@ -45,6 +46,18 @@ def evaluation_set(cache: Path) -> Iterator[Case]:
             yield _truss_case(folder, difficulty, seed)
     for seed in OTHER_SEEDS:
         yield _other_case(folder, seed)
+
+
+def sample_cases() -> list[Case]:
+    """The twelve sample sketches as cases."""
+    cases = []
+    for scene in SCENES:
+        text = sample_sketches.truth_path(scene.name).read_text(encoding="utf-8")
+        tags = {"difficulty": "sample", "family": scene.name}
+        tags |= {"paper": scene.surface, "pen": scene.pen.name}
+        picture = sample_sketches.picture_path(scene.name)
+        cases.append(Case(picture, Candidate.model_validate_json(text), tags))
+    return cases
 
 
 def real_pages(folder: Path) -> list[Case]:
