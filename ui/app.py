@@ -12,7 +12,8 @@ from ui.strings import EDITOR, STEPS, say
 
 _STYLE = """
 <style>
-.stMainBlockContainer { padding: 0.6rem 1.2rem 1.5rem; max-width: 1680px; }
+.stMainBlockContainer { padding: 0.5rem 1.2rem 1.5rem; max-width: 1680px; }
+.st-key-head { gap: 0.6rem 1.6rem; }
 .stAppHeader { background: transparent; height: 2.6rem; pointer-events: none; }
 .stAppHeader button { pointer-events: auto; }
 h1.brand { font-size: 1.5rem; padding: 0; margin: 0; letter-spacing: -0.01em; }
@@ -49,16 +50,20 @@ def main() -> None:
 @st.fragment
 def workspace() -> None:
     """Show the steps, the picture and the step in hand; an edit reruns only this."""
-    st.html(f'<h1 class="brand">{say("title")} <small>{say("tagline")}</small></h1>')
     step = session.step_now()
-    st.segmented_control(
-        say("steps"),
-        list(STEPS),
-        format_func=STEPS.__getitem__,
-        key=session.STEP,
-        label_visibility="collapsed",
-        required=True,
-    )
+    with st.container(horizontal=True, vertical_alignment="center", key="head"):
+        st.html(
+            f'<h1 class="brand">{say("title")} <small>{say("tagline")}</small></h1>',
+            width="content",
+        )
+        st.segmented_control(
+            say("steps"),
+            list(STEPS),
+            format_func=STEPS.__getitem__,
+            key=session.STEP,
+            label_visibility="collapsed",
+            required=True,
+        )
     picture, panel = st.columns([1.9, 1], gap="medium")
     with picture, st.container(key="drawing"):
         _editor(step)

@@ -41,7 +41,7 @@ export class Drawing {
   #upright(node) {
     const { x, y, angle } = node.dataset;
     const seen = turned(Number(angle) - (this.turn ?? 0));
-    const flip = seen > 91 && seen < 270 ? 180 : 0;
+    const flip = seen > 92 && seen < 270 ? 180 : 0;
     node.style.transform = `translate(${x}px, ${y}px) rotate(${flip - angle}deg) scale(var(--closer))`;
   }
 

@@ -104,12 +104,13 @@ export class Editor {
     this.drawing.picture(incoming.picture, incoming.sheet);
     this.view.show(...incoming.sheet);
     this.shown = doc;
-    if (incoming.fresh) this.view.goHome();
+    this.revision = incoming.revision;
     if (incoming.fresh) {
       this.history.reset(doc);
       this.choose([]);
+      this.view.covered = this.doubts.root.offsetHeight;
+      this.view.goHome();
     } else this.history.push(doc, "");
-    this.revision = incoming.revision;
     this.#tellSize();
     if (!incoming.pristine) this.#keep();
   }

@@ -15,6 +15,8 @@ export class View {
     this.fitted = false;
     this.atHome = true;
     this.homeScale = 1;
+    /** Height of what covers the top of the window. */
+    this.covered = 0;
   }
 
   /** Scale at which the whole picture just fits the window. */
@@ -79,7 +81,7 @@ export class View {
   /** Room at the sides, above and below, in pixels of this window. */
   get #room() {
     const share = this.narrow ? 0.62 : 1;
-    return [ROOM.side * share, ROOM.top * share, ROOM.bottom * share];
+    return [ROOM.side * share, ROOM.top * share + this.covered, ROOM.bottom * share];
   }
 
   #scaleOf([x0, y0, x1, y1]) {
