@@ -160,12 +160,13 @@ def force_ranges(
     truss : Truss
         Loads with a tolerance count, each along its own direction.
     covariance : ndarray, shape (2 n, 2 n), optional
-        Of the joints' coordinates, in the order x0, y0, x1, y1, ..., with the
-        tolerances as standard deviations.  Its joints are then ranked.
-    shifts : dict of str to ndarray, shape (2 n,), optional
+        Of the joints' coordinates, in the order x0, y0, x1, y1, ..., in which a
+        standard deviation counts as a tolerance.  The joints are then ranked.
+    shifts : dict of str to ndarray, shape (2 n,) or (2 n, k), optional
         Instead of the covariance: by the name of each dimension, how the
-        coordinates move when it alone is off by its tolerance.  The
-        dimensions are then ranked.
+        coordinates move when it alone is off by its tolerance
+        (`model.shifts.shifts_of`), in k independent ways.  The dimensions are
+        then ranked.
 
     Raises
     ------
@@ -185,12 +186,13 @@ def force_ranges(
     worst = np.sum(np.abs(changes), axis=1)
     parts = changes**2
     if shifts is not None:
-        moved = by_points @ np.column_stack([*shifts.values(), np.empty((by_points.shape[1], 0))])
+        ways = [by_points @ shift.reshape(by_points.shape[1], -1) for shift in shifts.values()]
+        own = [np.sum(way**2, axis=1, keepdims=True) for way in ways]
         names = [*shifts, *names]
-        changes = np.hstack([moved, changes])
-        parts = np.hstack([moved**2, parts])
-        squares += np.sum(moved**2, axis=1)
-        worst += np.sum(np.abs(moved), axis=1)
+        parts = np.hstack([*own, parts])
+        changes = np.hstack([*map(np.sqrt, own), changes])
+        squares += sum(square[:, 0] for square in own)
+        worst += sum(np.abs(way).sum(axis=1) for way in ways)
     elif covariance is not None:
         spread = by_points @ covariance
         of_joints = (spread * by_points).reshape(count, -1, 2).sum(axis=2)

@@ -185,3 +185,14 @@ def test_nothing_uncertain_leaves_no_range() -> None:
 def test_a_truss_without_forces_has_no_ranges() -> None:
     with pytest.raises(InputError, match="too few supports"):
         force_ranges(replace(gable(), supports=gable().supports[:1]))
+
+
+def test_a_dimension_may_act_in_several_ways() -> None:
+    """Two independent errors of one dimension: squares add, the worst case adds sizes."""
+    ways = np.zeros((6, 2))
+    ways[5, 0], ways[2, 1] = 0.1, 0.1
+    found = force_ranges(gable(), shifts={"both": ways})
+    apart = [force_ranges(gable(), shifts={"one": way}).worst for way in ways.T]
+    np.testing.assert_allclose(found.worst, apart[0] + apart[1])
+    np.testing.assert_allclose(found.root_sum_square, np.hypot(*apart))
+    assert [one.what for one in found.ranking] == ["both"]
