@@ -66,9 +66,11 @@ def ranges_of(job: Job, geometry: Geometry | None = None) -> ForceRanges:
         from model.geometry import settle
 
         geometry = settle(job)
-    measured = geometry is not None and geometry.settled and not geometry.problems
-    covariance = geometry.covariance if geometry is not None and measured else None
-    return force_ranges(truss_of(job), covariance)
+    if geometry is None or not geometry.settled:
+        return force_ranges(truss_of(job))
+    from model.shifts import shifts_of
+
+    return force_ranges(truss_of(job), shifts=shifts_of(job, geometry))
 
 
 def with_ranges(result: Result, ranges: ForceRanges) -> Result:
