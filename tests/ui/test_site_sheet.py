@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pypdfium2
 import pytest
 
@@ -48,11 +50,13 @@ def test_dimensions_alone_place_and_solve_with_a_range() -> None:
     assert forces["AC"].force == pytest.approx(-8.0, rel=1e-6)
     low, high = forces["BC"].range
     assert low < 10.0 < high
-    # The range is the spread of trusses drawn at random within the tolerances.
+    # By hand BC = 6 BC/AB in lengths: 10 mm on the one is 0.02, on the other 10/3 * 0.01.
+    assert (high - low) / 2 == pytest.approx(math.hypot(0.02, 0.1 / 3), rel=1e-3)
+    # A tolerance is two standard deviations of trusses drawn at random.
     from model.geometry import settle
 
     drawn = monte_carlo(truss_of(job), settle(bracket()).covariance, draws=2000, seed=1)
-    assert (high - low) / 2 == pytest.approx(float(drawn.deviations[1]), rel=0.1)
+    assert (high - low) / 2 == pytest.approx(2 * float(drawn.deviations[1]), rel=0.1)
 
 
 def test_a_load_tolerance_alone_scales_every_force() -> None:
