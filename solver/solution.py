@@ -29,7 +29,8 @@ class Solution:
     loads : ndarray, shape (n, 2)
         The sum of the loads on each joint.
     reason : str or None
-        Why there are no forces, in one sentence that names joints.
+        Why there are no forces, or no displacements where stiffness was given
+        in part; a sentence for each cause, naming joints or members.
     forces : ndarray, shape (m,), or None
         Member forces, tension positive.
     reactions : ndarray, shape (r,), or None

@@ -1,4 +1,7 @@
-"""Measure the statics: ``python -m tests.benchmarks.statics [ladder|memory|joints|job|import]``."""
+"""Measure the statics: ``python -m tests.benchmarks.statics [ladder|memory|joints|job|import]``.
+
+Times are processor time, medians; on an idle machine the clock says the same.
+"""
 
 from __future__ import annotations
 
@@ -80,13 +83,13 @@ def fresh(truss: Truss) -> Truss:
 
 
 def seconds(call: Callable[[], object], times: int) -> float:
-    """Median time of a call."""
+    """Median processor time of a call: what else the machine does hardly counts."""
     taken = []
     gc.collect()
     for _ in range(times):
-        begin = time.perf_counter()
+        begin = time.process_time()
         call()
-        taken.append(time.perf_counter() - begin)
+        taken.append(time.process_time() - begin)
     return median(taken)
 
 
@@ -207,7 +210,7 @@ def job() -> None:
 def imports() -> None:
     """Import of the solver's front in a fresh process."""
     code = (
-        "import time; t = time.perf_counter(); import solver.solve; print(time.perf_counter() - t)"
+        "import time; t = time.process_time(); import solver.solve; print(time.process_time() - t)"
     )
     taken = [float(subprocess.check_output([sys.executable, "-c", code])) for _ in range(7)]
     print(f"import solver.solve: {median(taken):.3f} s")
