@@ -5,7 +5,10 @@ from __future__ import annotations
 import csv
 import hashlib
 import json
+import signal
+import threading
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, fields
 from itertools import islice
 from pathlib import Path
@@ -211,18 +214,32 @@ def _client(cluster: str | None, pictures: int) -> Any:
     # A picture that kills its worker is given up, not tried on the next one.
     dask.config.set({"distributed.scheduler.allowed-failures": 0})
     if cluster is None:
-        return Client(  # type: ignore[no-untyped-call]
-            n_workers=min(os.cpu_count() or 1, pictures),
-            threads_per_worker=1,
-            dashboard_address=None,
-            silence_logs=logging.CRITICAL,
-        )
+        with _deaf_children():
+            return Client(  # type: ignore[no-untyped-call]
+                n_workers=min(os.cpu_count() or 1, pictures),
+                threads_per_worker=1,
+                dashboard_address=None,
+                silence_logs=logging.CRITICAL,
+            )
     try:
         return Client(cluster, timeout=10)  # type: ignore[no-untyped-call]
     except (OSError, ValueError) as error:
         raise InputError(
             f"cluster: no Dask scheduler answers at '{cluster}'; check its address."
         ) from error
+
+
+@contextmanager
+def _deaf_children() -> Iterator[None]:
+    """Let processes started here ignore Ctrl-C: it is for this one, which stops them itself."""
+    if threading.current_thread() is not threading.main_thread():
+        yield  # only the main thread may set handlers
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def work(item: _Item) -> Outcome:

@@ -183,7 +183,8 @@ def _run(arguments: list[str]) -> int:
     # What typer raises for any wrong command line is the class above its bad parameter.
     usage: type[typer.BadParameter] = typer.BadParameter.__mro__[1]
     try:
-        return int(app(arguments, prog_name="inkstrut", standalone_mode=False) or 0)
+        code = int(app(arguments, prog_name="inkstrut", standalone_mode=False) or 0)
+        return code if code != _INTERRUPTED else _fail("Stopped.", code)
     except usage as error:
         return _fail(f"{error.format_message()} See 'inkstrut --help'.", BAD_INPUT)
     except InputError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -117,3 +118,21 @@ def test_a_cluster_given_by_its_address_does_the_work(tmp_path: Path) -> None:
         rows = batch.run(folder, output, cluster=c.scheduler_address)
     assert [row.status for row in rows] == ["solved", "not solvable"]
     assert (output / "davit_bracket" / "working.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_stopping_keeps_what_is_done(
+    pictures: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def stopped(folder: Path, names: list[str], cluster: str | None) -> Iterator[batch.Outcome]:
+        yield batch.work(batch._item(folder, "sways.job.json"))
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(batch, "_outcomes", stopped)
+    output = tmp_path / "out"
+    assert _run(["batch", str(pictures), "-o", str(output)]) == 130
+    assert capsys.readouterr().err == "inkstrut: Stopped.\n"
+    assert list(rows_of(output)) == ["sways.job.json"]
+    assert (output / "sways.job.json" / "row.json").is_file()
