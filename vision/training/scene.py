@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vision.training import words
 from vision.training.distractors import Box, draw_figure
@@ -28,10 +29,11 @@ DIFFICULTIES = {"easy": (16, 0.35), "medium": (32, 0.7), "hard": (62, 1.0)}
 
 @dataclass(frozen=True)
 class Hands:
-    """Where strokes and letters come from: real strokes' wobbles, and fonts."""
+    """Where strokes and letters come from: fonts, real strokes' wobbles, scraps of real writing."""
 
     fonts: tuple[Font, ...] = field(default_factory=hershey_fonts)
     wobbles: Points = field(default_factory=lambda: np.zeros((0, 24)))
+    scraps: tuple[NDArray[np.uint8], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,26 @@ def draw_scene(
     truth["family"] = family
     truth["crossings"] = [list(at) for at in crossings(placed.joints, placed.members)]
     _draw_truss(rng, sheet, hand, notes, placed, truth, difficulty)
+    if hands.scraps and rng.random() < 0.3:
+        _scatter(rng, sheet, hands, placed.joints, truth)
     return sheet, truth
+
+
+def _scatter(rng: Rng, sheet: Sheet, hands: Hands, at: Points, truth: Truth) -> None:
+    """Lay scraps of real writing about the truss, seldom across it."""
+    low, high = at.min(axis=0), at.max(axis=0)
+    for _ in range(int(rng.integers(1, 9))):
+        mask = hands.scraps[int(rng.integers(len(hands.scraps)))]
+        scale = rng.uniform(0.5, 1.0) * sheet.unit
+        place = rng.uniform(0.05, 0.95, 2) * sheet.size
+        across = bool((place > low - 20).all() and (place < high + 20).all())
+        if across and (rng.random() < 0.7 or max(mask.shape) * scale > 60 * sheet.unit):
+            continue
+        c, s = scale * np.cos(turn := rng.normal(0, 0.05)), scale * np.sin(turn)
+        where = np.array([[c, -s, place[0]], [s, c, place[1]]])
+        box = sheet.stamp(mask, where, rng.uniform(100, 255))
+        if mask.shape[0] < 50:
+            truth["texts"].append({"text": "", "box": box.tolist()})
 
 
 def _second_pen(rng: Rng, hand: Hand) -> Hand:

@@ -8,13 +8,13 @@ from numpy.typing import NDArray
 from vision.maps import CHANNELS, Maps
 from vision.training.truth import Truth
 
-__all__ = ["JOINT_RADIUS", "LINE_RADIUS", "POINTS", "SEGMENTS", "marks", "paint"]
+__all__ = ["JOINT_RADIUS", "LINE_RADIUS", "POINTS", "SEGMENTS", "marks", "paint", "paint_cells"]
 
 Floats = NDArray[np.float32]
 
 #: Standard deviations in cells of a line's and of a point's heat.
 LINE_RADIUS = 1.1
-JOINT_RADIUS = 1.7
+JOINT_RADIUS = 1.6
 
 #: Kinds of segments and points in the order of the numbers that `marks` gives them.
 SEGMENTS = ("member", "dimension", "load_arrow", "reaction_arrow")
@@ -90,17 +90,17 @@ def paint(truth: Truth, size: int, stride: int = 2) -> Maps:
     segments[:, :4] = to_cells(segments[:, :4].reshape(-1, 2)).reshape(-1, 4)
     points[:, :2] = to_cells(points[:, :2])
     boxes = to_cells(boxes.reshape(-1, 2)).reshape(-1, 8)
-    values = _paint_cells(segments, points, boxes, size // stride)
+    values = paint_cells(segments, points, boxes, size // stride)
     scale = stride / factor
     shift = (start - offset) / factor
     to_picture = np.array([[scale, 0, shift[0]], [0, scale, shift[1]], [0, 0, 1.0]])
     return Maps(values, to_picture, "network")
 
 
-def _paint_cells(segments: Floats, points: Floats, boxes: Floats, cells: int) -> Floats:
+def paint_cells(segments: Floats, points: Floats, boxes: Floats, cells: int) -> Floats:
+    """Paint marks given in cells; returns maps of shape (len(CHANNELS), cells, cells)."""
     y, x = np.mgrid[:cells, :cells].astype(np.float32)
-    maps = dict.fromkeys(CHANNELS)
-    values = {name: np.zeros((cells, cells), np.float32) for name in maps}
+    values = {name: np.zeros((cells, cells), np.float32) for name in CHANNELS}
     nearest = np.full((3, cells, cells), np.inf, np.float32)
     for x0, y0, x1, y1, kind in segments:
         dx, dy = x1 - x0, y1 - y0
@@ -138,7 +138,8 @@ def _paint_cells(segments: Floats, points: Floats, boxes: Floats, cells: int) ->
     for box in boxes:
         inside = np.ones((cells, cells), bool)
         corners = box.reshape(4, 2)
-        turn = np.sign(np.cross(corners[1] - corners[0], corners[2] - corners[1])) or 1.0
+        (ux, uy), (vx, vy) = corners[1] - corners[0], corners[2] - corners[1]
+        turn = np.sign(ux * vy - uy * vx) or 1.0
         for p, q in zip(corners, np.roll(corners, -1, axis=0), strict=True):
             inside &= turn * ((q[0] - p[0]) * (y - p[1]) - (q[1] - p[1]) * (x - p[0])) >= 0
         values["text"][inside] = 1.0

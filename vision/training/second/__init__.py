@@ -1,0 +1,1 @@
+"""A second maker of training pictures, written apart from the first: two transfer better."""

@@ -1,0 +1,209 @@
+"""Processes that draw without end, and the ring of shared slots through which sheets arrive."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+import torch
+import torch.multiprocessing as mp
+from numpy.typing import NDArray
+from torch import Tensor
+
+from vision.training.material import load_hands, load_pictures
+from vision.training.scene import DIFFICULTIES, draw_scene
+from vision.training.second import scene as second
+from vision.training.targets import marks
+from vision.training.truth import blank_truth
+
+__all__ = ["LIMITS", "SIDE", "Slots", "Stock", "draw_prints", "draw_sheets", "start", "store"]
+
+#: Side of a sheet in pixels, and how many segments, points and boxes it may have.
+SIDE = 768
+LIMITS = (416, 256, 64)
+
+
+@dataclass
+class Slots:
+    """Rows of shared memory, one a sheet."""
+
+    ink: Tensor
+    segments: Tensor
+    points: Tensor
+    boxes: Tensor
+    counts: Tensor
+    extent: Tensor
+
+    @classmethod
+    def empty(cls, count: int, side: int, device: str = "cpu") -> Slots:
+        s, p, t = LIMITS
+        return cls(
+            torch.zeros(count, side, side, dtype=torch.uint8, device=device),
+            torch.zeros(count, s, 5, device=device),
+            torch.zeros(count, p, 5, device=device),
+            torch.zeros(count, t, 8, device=device),
+            torch.zeros(count, 4, dtype=torch.int32, device=device),
+            torch.zeros(count, 4, device=device),
+        )
+
+    def parts(self) -> tuple[Tensor, ...]:
+        return (self.ink, self.segments, self.points, self.boxes, self.counts, self.extent)
+
+    def share(self) -> Slots:
+        for part in self.parts():
+            part.share_memory_()
+        return self
+
+
+def store(
+    slots: Slots, slot: int, ink: NDArray[np.uint8],
+    rows: tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]], known: bool,
+) -> None:  # fmt: skip
+    """Put one sheet into a slot; `known` says whether its writing is among its marks.
+    """
+    slots.ink.numpy()[slot] = ink
+    counts = []
+    for part, values, limit in zip((slots.segments, slots.points, slots.boxes), rows, LIMITS, strict=True):
+        count = min(len(values), limit)
+        part.numpy()[slot, :count] = values[:count]
+        counts.append(count)
+    slots.counts.numpy()[slot] = [*counts, int(known)]
+    joints = rows[1][rows[1][:, 2] == 0, :2]
+    side = ink.shape[0]
+    low, high = ([0.15 * side] * 2, [0.85 * side] * 2)
+    if len(joints):
+        low, high = joints.min(axis=0).tolist(), joints.max(axis=0).tolist()
+    slots.extent.numpy()[slot] = [*low, *high]
+
+
+def draw_sheets(seed: int, material: str, slots: Slots, free: Any, ready: Any) -> None:
+    """Draw sheets of ink into slots, without end."""
+    cv2.setNumThreads(1)
+    rng = np.random.default_rng(seed)
+    hands = load_hands(Path(material))
+    lectures = load_pictures(Path(material), "ink")
+    levels = list(DIFFICULTIES)
+    while True:
+        slot = free.get()
+        if rng.random() < 0.03:
+            page = lectures[int(rng.integers(len(lectures)))]
+            store(slots, slot, page, marks(blank_truth(SIDE, SIDE)), False)
+        else:
+            level = str(rng.choice(levels, p=[0.25, 0.35, 0.4]))
+            try:
+                sheet, truth = draw_scene(rng, level, SIDE, hands, bool(rng.random() > 0.09))
+            except (ValueError, IndexError, cv2.error) as error:
+                print("sheet", error, flush=True)
+                free.put(slot)
+                continue
+            store(slots, slot, sheet.ink, marks(truth), True)
+        ready.put(slot)
+
+
+def _second_rows(
+    truth: second.Truth,
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+    """The second maker's truth as rows like those of `vision.training.targets.marks`."""
+    at = truth.joints
+    segments: list[tuple[float, ...]] = [(*at[a], *at[b], 0) for a, b in truth.members]
+    for path in truth.dimensions:
+        segments += [(*p, *q, 1) for p, q in zip(path[:-1], path[1:], strict=True)]
+    points: list[tuple[float, ...]] = [(*p, 0, 0, 0) for p in at]
+    points += [(*p, 1, 0, 0) for p in truth.crossings]
+
+    def step(degrees: float) -> tuple[float, float]:
+        return 4 * float(np.cos(np.radians(degrees))), -4 * float(np.sin(np.radians(degrees)))
+
+    for joint, kind, degrees in truth.supports:
+        points.append((*at[joint], 2 if kind == "pin" else 3, *step(degrees)))
+    for joint, degrees in truth.loads:
+        points.append((*at[joint], 4, *step(degrees)))
+    for joint, degrees in truth.reactions:
+        points.append((*at[joint], 7, *step(degrees)))
+    for head, tail in truth.arrows:
+        segments.append((*tail, *head, 2))
+        points += [(*head, 5, 0, 0), (*tail, 6, 0, 0)]
+    return (
+        np.array(segments, np.float32).reshape(-1, 5),
+        np.array(points, np.float32).reshape(-1, 5),
+        np.array([np.ravel(quad) for quad in truth.texts], np.float32).reshape(-1, 8),
+    )
+
+
+def draw_prints(seed: int, slots: Slots, free: Any, ready: Any) -> None:
+    """Draw finished pictures of the second maker into slots, without end."""
+    cv2.setNumThreads(1)
+    number = seed * 1_000_000
+    while True:
+        slot = free.get()
+        number += 1
+        try:
+            grey, truth = second.draw_scene(number)
+        except (ValueError, IndexError, RuntimeError, cv2.error) as error:
+            print("print", number, error, flush=True)
+            free.put(slot)
+            continue
+        rows = _second_rows(truth)
+        store(slots, slot, grey, rows, bool(len(truth.joints) or len(truth.texts)))
+        ready.put(slot)
+
+
+class Stock:
+    """The newest sheets, kept on the device that learns."""
+
+    def __init__(self, slots: Slots, free: Any, ready: Any, keep: int, device: str) -> None:
+        self._slots, self._free, self._ready = slots, free, ready
+        side = slots.ink.shape[-1]
+        self.kept = Slots.empty(keep, side, device)
+        self.arrived = 0
+
+    def fill(self, count: int) -> None:
+        """Wait until so many sheets have arrived."""
+        while self.arrived < count:
+            self._take([self._ready.get()])
+            self.refresh(64)
+
+    def refresh(self, most: int) -> None:
+        """Take in the sheets that are ready, at most so many; the oldest give way."""
+        new: list[int] = []
+        while len(new) < most and not self._ready.empty():
+            new.append(self._ready.get())
+        if new:
+            self._take(new)
+
+    def _take(self, new: list[int]) -> None:
+        keep = len(self.kept.ink)
+        places = [(self.arrived + k) % keep for k in range(len(new))]
+        for here, there in zip(self.kept.parts(), self._slots.parts(), strict=True):
+            here[places] = there[new].to(here.device)
+        self.arrived += len(new)
+        for slot in new:
+            self._free.put(slot)
+
+    def sample(self, count: int) -> tuple[Tensor, ...]:
+        """Choose sheets at random: ink 0..1 and their marks."""
+        pick = torch.randint(0, min(self.arrived, len(self.kept.ink)), (count,))
+        pick = pick.to(self.kept.ink.device)
+        ink, *rest = (part[pick] for part in self.kept.parts())
+        return (ink[:, None].float() / 255, *rest)
+
+
+def start(
+    target: Any, arguments: list[tuple[Any, ...]], side: int, keep: int, device: str
+) -> Callable[[], Stock]:
+    """Start one drawing process for each tuple of arguments.
+
+    Returns what makes their stock: call it when all processes run, so that they start together.
+    """
+    context = mp.get_context("spawn")
+    slots = Slots.empty(8 * len(arguments), side).share()
+    free, ready = context.Queue(), context.Queue()
+    for slot in range(8 * len(arguments)):
+        free.put(slot)
+    for args in arguments:
+        context.Process(target=target, args=(*args, slots, free, ready), daemon=True).start()
+    return lambda: Stock(slots, free, ready, keep, device)
