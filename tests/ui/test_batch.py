@@ -135,4 +135,4 @@ def test_stopping_keeps_what_is_done(
     assert _run(["batch", str(pictures), "-o", str(output)]) == 130
     assert capsys.readouterr().err == "inkstrut: Stopped.\n"
     assert list(rows_of(output)) == ["sways.job.json"]
-    assert (output / "sways.job.json" / "row.json").is_file()
+    assert (output / "sways" / "row.json").is_file()
