@@ -13,7 +13,7 @@ from scipy.spatial import cKDTree
 
 from model.errors import InputError
 from model.geometry import Geometry, placed_job, settle
-from model.job import Job, check, truss_of
+from model.job import Job, check, load_of, truss_of
 from solver.solution import Solution
 from solver.solve import solve
 from ui import labels
@@ -302,6 +302,12 @@ def _line(work: Work, found: Answer, step: str) -> dict[str, Any]:
         if load.magnitude is None and not load.fx and not load.fy:
             goto = {"select": [f"l:{index}"], "type": True}
             return _asks("line_load_value", goto, joint=load.joint)
+    for index, load in enumerate(job.loads):
+        try:
+            load_of(load, job.units.force, say("load_entry", joint=load.joint))
+        except InputError as error:
+            goto = {"select": [f"l:{index}"], "type": True}
+            return {"text": str(error), "tone": "stop", "goto": goto}
     wrong = _wrong(found)
     if wrong and found.reason:
         goto = {"step": "measure", "select": [f"d:{wrong[0]}"], "type": True}

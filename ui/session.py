@@ -112,9 +112,12 @@ def take_up(
     doubts: tuple[dict[str, Any], ...] = (),
     *,
     sample: str | None = None,
+    fresh: bool = True,
 ) -> None:
-    """Begin with another truss."""
-    st.session_state[_WORK] = Work(job, doubts, picture, version=work().version + 1, sample=sample)
+    """Begin with another truss; when it is not `fresh` the editor can go back behind it."""
+    st.session_state[_WORK] = Work(
+        job, doubts, picture, version=work().version + 1, sample=sample, fresh=fresh
+    )
 
 
 def open_sample(name: str) -> None:
@@ -190,7 +193,9 @@ def restore(wish: dict[str, Any]) -> None:
     picture = None
     if wish.get("picture"):
         picture = shelf.find(wish["picture"]["sha256"], wish["picture"]["name"])
-    take_up(Job.model_validate(wish["job"]), picture, tuple(wish["doubts"]))
+    take_up(
+        Job.model_validate(wish["job"]), picture, tuple(wish["doubts"]), fresh=bool(wish["fresh"])
+    )
     show_step(wish.get("step") or "trace")
 
 

@@ -50,6 +50,25 @@ def test_a_restarted_server_loses_nothing(open_page: Callable[..., Hand]) -> Non
         assert answer.headers["content-type"] == "image/jpeg"
 
 
+def test_a_server_restarted_under_an_open_page_loses_nothing(
+    open_page: Callable[..., Hand],
+) -> None:
+    port = free_port()
+    with serving(port) as address:
+        hand = open_page(address)
+        members = edited(hand)
+        hand.deaf = True
+    with serving(port):
+        hand.page.get_by_text("Your last job is back.").wait_for(timeout=40_000)
+        hand.settled()
+        assert hand.members() == members
+        hand.focus()
+        hand.keys("Control+z")
+        hand.settled()
+        assert "F-H" not in hand.members()
+        assert len(hand.labels()) == 13
+
+
 def test_two_people_never_meet(open_page: Callable[..., Hand], server: str) -> None:
     one, other = open_page(server), open_page(server)
     edited(one)

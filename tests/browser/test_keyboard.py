@@ -90,6 +90,28 @@ def test_several_are_kept_chosen(desk: Hand) -> None:
     assert desk.joints() == set("ACEFGH")
 
 
+def test_two_chosen_joints_become_one(desk: Hand) -> None:
+    desk.focus()
+    walk_to(desk, "Joint B")
+    desk.keys("Space")
+    walk_to(desk, "Joint B, Joint C")
+    desk.keys("g")
+    assert "B" not in desk.joints()
+    assert said(desk) in ("Merged B into C", "Joint C")
+    assert "C-F" in desk.members()
+
+
+def test_a_load_acts_along_a_slope(desk: Hand) -> None:
+    desk.focus()
+    walk_to(desk, "Load at G")
+    desk.keys("e", "Tab")
+    desk.page.keyboard.type("3:-4")
+    desk.keys("Enter")
+    desk.settled()
+    assert desk.page.locator('.card input[data-field="card_acts"]').input_value() == "3:-4"
+    assert desk.labels()
+
+
 def test_the_view_by_keys(desk: Hand) -> None:
     desk.focus()
     x, _y = desk.joint("A")

@@ -134,6 +134,13 @@ def test_many_things_are_chosen_with_a_box_and_moved_together(desk: Hand) -> Non
     chosen = desk.page.locator(".joint.chosen")
     assert chosen.count() == 4
     desk.page.get_by_role("button", name="Choose several", exact=True).click()
+    before = {name: desk.joint(name) for name in "CDEHG"}
+    (hx, hy) = before["H"]
+    desk.drag((hx, hy), (hx + 20, hy - 30))
+    for name in "CDEH":
+        x, y = before[name]
+        assert near(desk.joint(name), (x + 20, y - 30)), name
+    assert near(desk.joint("G"), before["G"])
 
 
 def test_the_view_zooms_pans_fits_and_turns(desk: Hand) -> None:

@@ -17,6 +17,8 @@ import {
 } from "./document.js";
 import { turned } from "./geometry.js";
 
+/** A slope as run:rise. */
+const SLOPE = /^\s*([-+]?\d*\.?\d+)\s*:\s*([-+]?\d*\.?\d+)\s*$/;
 const KINDS = ["length", "horizontal", "vertical"];
 
 export class Card {
@@ -86,8 +88,17 @@ export class Card {
   }
 
   #several(ids) {
-    const words = this.words("card_several", { n: ids.length });
-    return { facts: ids, same: "several", parts: [title(words), this.#remove()] };
+    const { editor, words } = this;
+    const parts = [title(words("card_several", { n: ids.length }))];
+    const pair = ids.filter((id) => id[0] === "j").map((id) => id.slice(2));
+    if (ids.length === 2 && pair.length === 2) {
+      parts.push(
+        button(words("card_merge"), () => editor.merge(), "G"),
+        button(words("card_join_two"), () => editor.joinTwo(pair)),
+        button(words("card_distance"), () => editor.dimension(pair)),
+      );
+    }
+    return { facts: ids, same: "several", parts: [...parts, this.#remove()] };
   }
 
   #joint(name, doc) {
@@ -170,10 +181,14 @@ export class Card {
       const aimed = asAimed(load, loadDirection(load));
       return change({ ...aimed, magnitude: asTyped(typed) });
     }, 12, editor.job.units.force);
-    const angle = this.#field("card_acts", `${round(loadDirection(load))}°`, (typed) => {
+    const now = load.slope ? load.slope.join(":") : `${round(loadDirection(load))}°`;
+    const angle = this.#field("card_acts", now, (typed) => {
+      const aimed = asAimed(editor.doc.job.loads[index], null);
+      const slope = SLOPE.exec(typed)?.slice(1).map(Number);
+      if (slope?.some((part) => part !== 0)) return change({ ...aimed, slope });
       const degrees = Number.parseFloat(typed);
-      if (!Number.isFinite(degrees)) return words("angle_wrong");
-      return change(asAimed(editor.doc.job.loads[index], turned(degrees)));
+      if (slope || !Number.isFinite(degrees)) return words("acts_wrong");
+      return change({ ...aimed, direction_deg: turned(degrees) });
     }, 7);
     const another = button(words("card_another_load"), () => {
       const added = addLoad(editor.doc, load.joint, turned(loadDirection(load) + 90));

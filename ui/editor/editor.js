@@ -5,8 +5,11 @@ import { layDimension } from "./acts.js";
 import { Bring } from "./bring.js";
 import { Card } from "./card.js";
 import {
+  addMember,
   joinCrossing,
   keyOf,
+  memberKey,
+  mergeJoints,
   openJoint,
   pixel,
   removeThings,
@@ -92,7 +95,8 @@ export class Editor {
     const { document: incoming } = data;
     if (incoming && incoming.version !== this.version) {
       this.version = incoming.version;
-      if (first && incoming.pristine && (await this.#restore())) return;
+      // A new session begins with the sample: after a reload, or when the server was restarted.
+      if (incoming.pristine && (await this.#restore(first))) return;
       this.#takeUp(incoming);
     }
     this.render();
@@ -110,17 +114,23 @@ export class Editor {
       this.choose([]);
       this.view.covered = this.doubts.root.offsetHeight;
       this.view.goHome();
-    } else this.history.push(doc, "");
+    } else if (this.returning) this.history.now = doc;
+    else this.history.push(doc, "");
+    this.returning = false;
     this.#tellSize();
     if (!incoming.pristine) this.#keep();
   }
 
-  /** Take up the job that was kept in this browser, when there is one. */
-  async #restore() {
-    const record = await this.keeping.latest().catch(() => null);
-    if (!record || !record.doc) return false;
-    const back = !record.picture || (await this.keeping.bringBack(record.picture).catch(() => false));
-    this.ask({ do: "restore", job: record.doc.job, doubts: record.doc.doubts, picture: back ? record.picture : null, step: record.step });
+  /** Give a new session the job in hand, or the one that was kept in this browser. */
+  async #restore(first) {
+    await this.keeping.now();
+    const record = await this.keeping.latest(!first).catch(() => null);
+    if (!record) return false;
+    const { doc, picture, step } = record;
+    const back = picture && (await this.keeping.bringBack(picture).catch(() => false));
+    this.history = left ?? this.history;
+    this.returning = !first || left !== null;
+    this.ask({ do: "restore", ...doc, picture: back ? picture : null, step, fresh: !this.returning });
     this.say("restored");
     return true;
   }
@@ -202,6 +212,21 @@ export class Editor {
 
   dimension(joints) {
     layDimension(this, joints);
+  }
+
+  /** The two chosen joints become one, where the second is. */
+  merge() {
+    const names = [...this.selected].filter((id) => id[0] === "j").map((id) => id.slice(2));
+    if (names.length !== 2) return this.say("choose_two");
+    const [from, into] = names;
+    this.kept = [];
+    this.commit(mergeJoints(this.doc, from, into), "merged", { a: from, b: into });
+    return this.choose([`j:${into}`]);
+  }
+
+  joinTwo([a, b]) {
+    this.commit(addMember(this.doc, a, b), "member_added", { a, b });
+    this.choose([`m:${memberKey(a, b)}`]);
   }
 
   /** A crossing becomes a joint; a joint that two members run through becomes a crossing. */
@@ -463,6 +488,7 @@ export class Editor {
   }
 
   end() {
+    left = this.history;
     this.keeping.now();
     this.ending.abort();
     this.resizing.disconnect();
@@ -471,6 +497,8 @@ export class Editor {
 }
 
 const editors = new WeakMap();
+/** Steps of the last editor on this page: a restarted server makes a new one. */
+let left = null;
 
 /** Called by the page for each message; makes the editor the first time. */
 export function mount({ parentElement, data, setStateValue, setTriggerValue }) {

@@ -43,10 +43,11 @@ export class Keeping {
     return base.transaction(name, mode).objectStore(name);
   }
 
-  /** The record of this tab, or the newest of any tab that has ended. */
-  async latest() {
+  /** The record of this tab; without one, unless only `own` will do, the newest of all. */
+  async latest(own) {
     const all = await request((await this.#store("jobs")).getAll());
-    return all.find((r) => r.id === this.id) ?? all.sort((a, b) => b.saved - a.saved)[0] ?? null;
+    const mine = all.find((r) => r.id === this.id);
+    return mine ?? (own ? null : all.sort((a, b) => b.saved - a.saved)[0]) ?? null;
   }
 
   /** Keep the document soon; calls in quick succession are kept once. */

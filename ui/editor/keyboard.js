@@ -21,7 +21,7 @@ import { hit } from "./hit.js";
 export const SHEET = [
   ["sheet_tools", [["1", "tool_choose"], ["2", "tool_joint"], ["3", "tool_member"], ["4", "tool_support"], ["5", "tool_load"], ["6", "tool_dimension"]]],
   ["sheet_things", [["N", "key_next"], ["Shift N", "key_previous"], ["Space", "key_also"], ["↑ ↓ ← →", "key_move"], ["Shift ↑", "key_far"], ["Enter", "key_enter"], ["E", "key_edit"], ["Del", "key_remove"], ["Esc", "key_leave"]]],
-  ["sheet_turn", [["[ ]", "key_turn"], ["K", "key_kind"], ["X", "key_crossing"]]],
+  ["sheet_turn", [["[ ]", "key_turn"], ["K", "key_kind"], ["X", "key_crossing"], ["G", "key_merge"]]],
   ["sheet_doubts", [["D", "key_doubt"], ["A", "key_accept"], ["T", "key_other"]]],
   ["sheet_view", [["+ −", "key_zoom"], ["0", "key_fit"], ["R", "key_rotate"], ["Alt ↑", "key_pan"], ["Ctrl Z", "key_undo"], ["Ctrl Y", "key_redo"], ["M", "key_missing"], ["?", "key_sheet"]]],
 ];
@@ -70,6 +70,7 @@ function command(editor, event) {
     "}": () => turn(editor, -1),
     k: () => changeKind(editor),
     x: () => editor.toggleCrossing(),
+    g: () => editor.merge(),
     d: () => editor.doubts.next(),
     a: () => editor.doubts.accept(),
     t: () => editor.doubts.other(),
