@@ -39,6 +39,8 @@ RANK_TOLERANCE = 1e-9
 _DENSE = 150
 #: Weights of the three ranks in the robust fits that come near.
 _LETTING_GO = ((0.3, 1.0, 1.0), (1.0, 0.1, 0.03))
+#: Robust residual that is a gross error: no need to reach the last digit with it.
+_GROSS = 10.0
 _PLAIN = np.array([1.0, 0, 0, 1, 0, 0, 0, 0])
 
 
@@ -281,13 +283,14 @@ def _finish(
 ) -> Adjusted:
     ranks = _ranks(measured, assumed, points)
     last, converged = np.inf, False
-    for _ in range(40):
+    exact = 1e-13 if np.abs(robust).max(initial=0.0) < _GROSS else 1e-6
+    for _ in range(30):
         step, turn = _step(measured, assumed, drawing, points, view, ranks)
         size = float(np.abs(step).max(initial=0.0))
         limit = min(1.0, 0.2 / size) if size > 0 else 1.0
         points = points + limit * step.reshape(-1, 2)
         view = view + limit * turn
-        if size < 1e-13 or (size < 1e-9 and size > 0.5 * last):
+        if size < exact or (size < 1e-9 and size > 0.5 * last):
             converged = True
             break
         if size > 0.02 * last or limit < 1:  # the Jacobian used is no longer good enough

@@ -73,7 +73,7 @@ def photographed(
 def dimensions_of(
     rng: np.random.Generator, points: FloatArray, members: Members, extra: float, only: Any = None
 ) -> list[Dimension]:
-    """Dimensions of many kinds in random order, each settling something, and some to spare."""
+    """Dimensions of many kinds in random order that settle all, and some to spare."""
     n = len(points)
     pool: list[tuple[str, tuple[int, ...], float]] = []
     for a, b in members:
@@ -99,17 +99,20 @@ def dimensions_of(
     order = [entry for entry in order if _clear(points, *entry[:2])]
     rows = np.array([_gradient(kind, joints, points) for kind, joints, _ in order])
     chosen: list[int] = []
+    needed = 2 * n - (3 if only == ("length",) else 2)  # lengths alone do not tell what is level
     # In random order whatever settles something clearly, then whatever settles the rest best.
     for least in (0.4, 0.0):
-        while len(chosen) < 2 * n - 2:
+        while len(chosen) < needed:
             free = np.linalg.norm(rows, axis=1)
             free[chosen] = 0.0
             at = int(np.argmax(free > least)) if least else int(np.argmax(free))
-            if free[at] <= least:
+            if free[at] <= max(least, 1e-3):
                 break
             unit = rows[at] / free[at]
             rows = rows - np.outer(rows @ unit, unit)
             chosen.append(at)
+    if len(chosen) < needed:
+        return []
     spare = [at for at in range(len(order)) if at not in chosen][: round(extra * (2 * n - 2))]
     return [
         Dimension(kind=kind, joints=[f"J{j}" for j in joints], value=value)
@@ -159,7 +162,7 @@ def random_case(
 ) -> Case:
     """A random truss with sufficient dimensions (and `extra` of them to spare) as a job."""
     dimensions: list[Dimension] = []
-    while len(dimensions) < 2 * ((members + 3) // 2) - 2:  # now and then none can tell what is level
+    while not dimensions:  # now and then nothing tells what is level
         points, lines = grown(rng, members)
         points = (points - points[0]) * rng.uniform(0.5, 20.0)
         dimensions = dimensions_of(rng, points, lines, extra, only)
