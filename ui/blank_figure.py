@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from model.job import Job, truss_of
-from ui.labels import Obstacle, Wish, beside, disc, place, stroke
+from ui.labels import Label, Obstacle, Wish, beside, disc, place, stroke
 from ui.marks import INK, PAPER, Circle, Mark, Path, Point, Sheet, Words, arrow
 from ui.numbers import number
 from ui.outside import OutsideForce, outside_forces
@@ -33,20 +34,33 @@ def blank_figure(job: Job, width: float = 1000.0) -> Sheet:
         ((a[0], a[1]), (b[0], b[1])) for a, b in view.segments.tolist()
     ]
     marks += [Path(line, INK, 0.13 * size) for line in ends]
-    outside = outside_forces(view, job.units.force, {})
+    outside = [_spelled_out(one) for one in outside_forces(view, job.units.force, {})]
     for one in outside:
         marks += arrow(one.tail, one.tip, one.colour, 0.16 * size, 0.75 * size)
     marks += [Circle((x, y), 0.22 * size, INK, 0.1 * size, PAPER) for x, y in view.points.tolist()]
-    marks += _names(view, ends, outside)
-    high = view.points.max(axis=0)
-    below, beyond = float(high[1] + 4.6 * size), float(high[0] + 4.0 * size)
+    labels = _names(view, ends, outside)
+    marks += [Words(label.text, (label.x, label.y), size) for label in labels]
+    # Dimension lines stand clear of everything written on their side.
+    right, bottom = view.points.max(axis=0).tolist()
+    below = max([bottom + 4.6 * size, *(label.y + 2.4 * size for label in labels)])
+    beyond = max([right + 4.0 * size, *(label.x + label.width / 2 + 2 * size for label in labels)])
     marks += _chain(view, 0, below, job.units.length)
     marks += _chain(view, 1, beyond, job.units.length)
-    height = max(view.height, below + 2.0 * size)
-    return Sheet(width, height, tuple(marks), title=job.title or "Truss")
+    size_of_sheet = max(width, beyond + size), max(view.height, below + 2.0 * size)
+    return Sheet(*size_of_sheet, tuple(marks), title=job.title or "Truss")
 
 
-def _names(view: View, ends: list[tuple[Point, Point]], outside: list[OutsideForce]) -> list[Mark]:
+def _spelled_out(load: OutsideForce) -> OutsideForce:
+    """Say the direction of an inclined load by its components, so that it can be worked with."""
+    x, y = load.vector
+    if min(abs(x), abs(y)) < 1e-9 * max(abs(x), abs(y)):
+        return load
+    level, plumb = ("left", "right")[x > 0], ("down", "up")[y > 0]
+    text = f"{load.text}: {number(abs(x))} {level}, {number(abs(y))} {plumb}"
+    return replace(load, text=text)
+
+
+def _names(view: View, ends: list[tuple[Point, Point]], outside: list[OutsideForce]) -> list[Label]:
     size = view.font_size
     wishes: list[Wish] = [
         beside(one.text, one.outer, size, away_deg=one.away_deg, reach=0.3 * size)
@@ -63,8 +77,7 @@ def _names(view: View, ends: list[tuple[Point, Point]], outside: list[OutsideFor
     for name, (x, y) in zip(view.truss.joints, view.points.tolist(), strict=True):
         if name in held:  # the symbol and its ground
             obstacles.append(disc((x, y + 1.1 * size), 1.0 * size, 5.0))
-    placed = place(wishes, obstacles=obstacles, frame=(0.0, 0.0, view.width, view.height))
-    return [Words(label.text, (label.x, label.y), size) for label in placed]
+    return place(wishes, obstacles=obstacles, frame=(0.0, 0.0, view.width, view.height))
 
 
 def _chain(view: View, axis: int, at: float, unit: str) -> list[Mark]:

@@ -24,6 +24,8 @@ class OutsideForce:
     Attributes
     ----------
     joint : int
+    vector : tuple of float
+        Its components in the world, x right, y up.
     colour, text : str
     tail, tip : tuple of float
     outer : tuple of float
@@ -33,6 +35,7 @@ class OutsideForce:
     """
 
     joint: int
+    vector: Point
     colour: str
     text: str
     tail: Point
@@ -43,9 +46,10 @@ class OutsideForce:
 
 @dataclass(frozen=True)
 class _Acting:
-    """A force before it has a place: joint, unit direction on the sheet, colour, text."""
+    """A force before it has a place: joint, components, unit direction on the sheet, look."""
 
     joint: int
+    vector: Point
     direction: Point
     colour: str
     text: str
@@ -88,7 +92,9 @@ def _placed(view: View, acting: _Acting, busy: list[float]) -> OutsideForce:
     outer = (x + sign * far * dx, y + sign * far * dy)
     tail, tip = (outer, inner) if into else (inner, outer)
     away = heading + (180.0 if into else 0.0)
-    return OutsideForce(acting.joint, acting.colour, acting.text, tail, tip, outer, away)
+    return OutsideForce(
+        acting.joint, acting.vector, acting.colour, acting.text, tail, tip, outer, away
+    )
 
 
 def _point(array: NDArray[np.float64]) -> Point:
@@ -106,7 +112,7 @@ def _loads(view: View, unit: str) -> list[_Acting]:
         x, y = (sum(part[axis] for part in parts) for axis in (0, 1))
         at = view.truss.index[joint]
         text = f"{number(math.hypot(x, y))} {unit}"
-        forces.append(_Acting(at, _point(view.direction(at, x, y)), LOAD, text))
+        forces.append(_Acting(at, (x, y), _point(view.direction(at, x, y)), LOAD, text))
     return forces
 
 
@@ -125,5 +131,6 @@ def _reactions(
             size = math.hypot(fx, fy)
             if not is_zero(size, largest):
                 direction = _point(view.direction(at, fx, fy))
-                forces.append(_Acting(at, direction, REACTION, f"{name} {number(size)} {unit}"))
+                text = f"{name} {number(size)} {unit}"
+                forces.append(_Acting(at, (fx, fy), direction, REACTION, text))
     return forces

@@ -78,7 +78,9 @@ def _sureness(job: Job, ranges: ForceRanges) -> list[Block]:
     if not ranges.ranking:
         return [Text("No tolerance is given, so no range can be told.")]
     most = [
-        f"{one.what}: {100 * one.share:.0f} % of the ranges" for one in ranges.ranking[:_MOST_SHOWN]
+        f"{one.what}: {100 * one.share:.0f} % of the ranges"
+        for one in ranges.ranking[:_MOST_SHOWN]
+        if one.share >= 0.005
     ]
     header = ("Member", f"Force, {unit}", "Likely range", "All errors at their worst")
     return [

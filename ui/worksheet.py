@@ -9,6 +9,7 @@ from model.result import CAUTION, Result
 from ui.annotate import annotated
 from ui.blank_figure import blank_figure
 from ui.document import Block, Break, Figures, Heading, Table, Text, to_pdf
+from ui.numbers import number
 from ui.working import answer_tables, two_columns
 
 __all__ = ["key_pdf", "worksheet_pdf"]
@@ -37,6 +38,7 @@ def worksheet_pdf(jobs: Sequence[Job]) -> bytes:
             Heading(_title(job, position, len(jobs)), 1),
             Text(f"Name {'_' * 34}{_BLANK}Date {'_' * 18}"),
             Figures((blank_figure(job),), (f"problem-{position}",), 0.95),
+            *_inclined(job),
             Text(_TASK),
             *_to_fill_in(job),
         ]
@@ -61,6 +63,17 @@ def key_pdf(solved: Sequence[tuple[Job, Result]]) -> bytes:
 
 def _title(job: Job, position: int, total: int) -> str:
     return job.title or ("Truss" if total == 1 else f"Truss {position}")
+
+
+def _inclined(job: Job) -> list[Block]:
+    """Say in words what the figure alone does not: the angles of inclined rollers."""
+    said = [
+        f"The roller at {support.joint} pushes on the truss at {number(support.angle_deg)}°, "
+        "measured anticlockwise from the right."
+        for support in job.supports
+        if support.kind == "roller" and support.angle_deg % 90.0 != 0.0
+    ]
+    return [Text(" ".join(said))] if said else []
 
 
 def _to_fill_in(job: Job) -> list[Block]:

@@ -70,3 +70,12 @@ def test_numbered_variants_differ_and_each_has_its_own_key() -> None:
         reaction = -sum(load.fy * at[load.joint] for load in loads) / at["E"]
         assert f"Ey {number(reaction)} kN" in told
         assert f"Ey {number(reaction)} kN" not in asked
+
+
+def test_inclined_loads_and_rollers_are_said_in_numbers() -> None:
+    """The reed channel bridge's 10 kN pulls 3 across, 4 down: 6 and 8."""
+    job = sample_sketches.load_job("reed_channel_bridge")
+    said = [mark.text for mark in blank_figure(job).marks if isinstance(mark, Words)]
+    assert "10 kN: 6 right, 8 down" in said
+    (text,) = pages(worksheet_pdf([sample_sketches.load_job("slip_bank_trestle")]))
+    assert "The roller at D pushes on the truss at 126.9°" in " ".join(text.split())
