@@ -27,7 +27,7 @@ __all__ = ["joint_by_joint"]
 #: Sections taken before the rest is solved together, and members up to which they are
 #: looked for: more than a person would write.
 _MOST_SECTIONS = 40
-_MOST_MEMBERS = 2000
+_MOST_MEMBERS = 500
 
 
 def joint_by_joint(solution: Solution) -> Working:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -152,7 +152,7 @@ def _through(solution: Solution, member: int) -> Mask:
     knowledge = Knowledge(truss, solution.loads, solution.largest)
     for column in range(len(truss.members), len(knowledge.values)):
         knowledge.learn(column, 0.0)
-    cuts = _cuts(truss, ((1.0, 0.0), (0.0, 1.0), (x, y), (-y, x)))
+    cuts = _cuts(truss, ((1.0, 0.0), (0.0, 1.0), (x, y), (-y, x)), between=(int(a), int(b)))
     round_a_joint = [(np.arange(len(truss.joints)) == joint, False) for joint in (a, b)]
     best: tuple[tuple[int, bool, float, int], Mask] | None = None
     for inside, straight in [*cuts, *round_a_joint]:
@@ -231,27 +231,36 @@ def _with_reactions(
     return (inside if forces[0] <= forces[1] else ~inside), tuple(steps)
 
 
-def _cuts(truss: Truss, along: Iterable[Vector]) -> Iterator[tuple[Mask, bool]]:
+def _cuts(
+    truss: Truss, along: Iterable[Vector], between: tuple[int, int] | None = None
+) -> Iterator[tuple[Mask, bool]]:
     """Sweep the truss along directions: the joints passed, and whether by a straight cut.
 
     Where up to three joints lie level, the cut also passes between them in
-    every way: so it can go round the middle joint of a K panel.
+    every way: so it can go round the middle joint of a K panel.  With two
+    joints given, only the cuts from the level of one to that of the other.
     """
     for direction in along:
         passed = truss.points @ np.array(direction)
         order = np.argsort(passed, kind="stable")
         breaks = np.flatnonzero(np.diff(passed[order]) > PARALLEL * extent_of(truss)) + 1
-        inside = np.zeros(len(truss.joints), dtype=bool)
-        for level in np.split(order, breaks):
+        starts = np.concatenate([[0], breaks, [len(order)]])
+        first, last = 0, len(breaks)
+        if between is not None:
+            places = np.flatnonzero(np.isin(order, between))
+            first, last = (np.searchsorted(starts, places, side="right") - 1).tolist()
+        for begin, end in pairwise(starts[first : last + 2].tolist()):
+            inside = np.zeros(len(order), dtype=bool)
+            inside[order[:begin]] = True
+            level = order[begin:end].tolist()
             if len(level) <= _MOST_LEVEL:
                 for size in range(1, len(level)):
-                    for some in combinations(level.tolist(), size):
-                        between = inside.copy()
-                        between[list(some)] = True
-                        yield between, False
-            inside = inside.copy()
+                    for some in combinations(level, size):
+                        part_of_level = inside.copy()
+                        part_of_level[list(some)] = True
+                        yield part_of_level, False
             inside[level] = True
-            if not inside.all():
+            if end < len(order):
                 yield inside, True
 
 
