@@ -18,7 +18,7 @@ FloatArray = NDArray[np.float64]
 Members = Sequence[tuple[int, int]]
 
 #: How far from level, plumb or straight a line may be drawn, in radians.
-_ANGLE = math.radians(5.0)
+_ANGLE = math.radians(6.0)
 #: How much panels of one chord may differ from their mean to be taken as equal.
 _PANEL = 0.15
 #: How far a joint may be from its mirror image, in parts of the extent.
@@ -55,7 +55,8 @@ def propose(
     lines = _lines(points, members)
     straight = [set(row) for row in level + plumb]
     found += [("collinear", line) for line in lines if not any(set(line) <= s for s in straight)]
-    for chord in lines:
+    chords = lines + [row for row in level + plumb if row not in lines and _joined(row, members)]
+    for chord in chords:
         panels = [np.hypot(*(points[b] - points[a])) for a, b in pairwise(chord)]
         if len(panels) > 1 and max(np.abs(panels / np.mean(panels) - 1)) < _PANEL:
             found.append(("equal", [joint for panel in pairwise(chord) for joint in panel]))
@@ -68,6 +69,12 @@ def propose(
         )
         for kind, joints in found
     ]
+
+
+def _joined(row: Sequence[int], members: Members) -> bool:
+    """Whether each joint of a row is tied to the next by a member."""
+    known = {frozenset(member) for member in members}
+    return all(frozenset(pair) in known for pair in pairwise(row))
 
 
 def _rows(points: FloatArray, members: Members, along: int) -> list[list[int]]:

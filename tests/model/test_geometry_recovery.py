@@ -52,9 +52,7 @@ def test_open_freedoms_are_those_of_the_generic_rank(case: Cases, seed: int) -> 
 
 
 @pytest.mark.parametrize("seed", range(25))
-def test_the_next_dimensions_settle_everything_and_none_is_too_many(
-    case: Cases, seed: int
-) -> None:
+def test_the_next_dimensions_settle_everything_and_none_is_too_many(case: Cases, seed: int) -> None:
     rng = np.random.default_rng(2000 + seed)
     truth = case(rng, int(rng.integers(5, 30)))
     names = {name: position for position, name in enumerate(truth.job.joints)}
