@@ -254,6 +254,8 @@ def _band(view: View, job: Job, result: Result) -> tuple[list[Mark], float]:
     sentences = [CAUTION if result.reason is None else f"{result.reason} {CAUTION}"]
     if result.warnings:
         sentences = [*(f"Warning: {warning}" for warning in result.warnings), *sentences]
+    if result.envelope:
+        sentences.insert(0, "Every load counts once here; the combinations are in the envelope.")
     if any(properties.weight_per_length for properties in view.truss.properties):
         sentences.insert(0, "The members' own weight counts at their joints; it is not drawn.")
     for sentence in sentences:

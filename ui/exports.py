@@ -17,6 +17,7 @@ from ui.rendering import pdf, png, svg
 
 __all__ = [
     "all_files",
+    "envelope_csv",
     "graphml",
     "job_json",
     "joints_csv",
@@ -66,6 +67,15 @@ def reactions_csv(job: Job, result: Result) -> str:
         for name, (x, y) in result.reactions.items()
     ]
     return _table(("joint", "support", "x", "y", "unit"), rows)
+
+
+def envelope_csv(job: Job, result: Result) -> str:
+    """Table of the lowest and highest force of each member over the combinations."""
+    rows = [
+        (e.a, e.b, e.lowest, e.lowest_by, e.highest, e.highest_by, job.units.force)
+        for e in result.envelope
+    ]
+    return _table(("a", "b", "lowest", "lowest_by", "highest", "highest_by", "unit"), rows)
 
 
 def joints_csv(job: Job, result: Result) -> str:
@@ -175,6 +185,8 @@ def all_files(job: Job, result: Result, photo: Photo | None = None) -> Iterator[
     yield "members.csv", _text(members_csv(job, result))
     yield "reactions.csv", _text(reactions_csv(job, result))
     yield "joints.csv", _text(joints_csv(job, result))
+    if result.envelope:
+        yield "envelope.csv", _text(envelope_csv(job, result))
     yield "truss.graphml", _text(graphml(job, result))
     yield "job.json", _text(job_json(with_picture(job, None if photo is None else photo.source)))
     sheets = {"figure": annotated(job, result)}

@@ -70,6 +70,8 @@ def working_blocks(job: Job, solution: Solution, result: Result) -> list[Block]:
     blocks += _section(solution, unit)
     blocks += _diagram(solution, unit)
     blocks += [Heading("Answers"), *answer_tables(result, unit)]
+    if result.envelope:
+        blocks += _envelope(result, unit)
     if result.displacements:
         blocks.append(_movements(result, job.units.length))
     blocks.append(Text(CAUTION, caution=True))
@@ -276,6 +278,20 @@ def answer_tables(result: Result, unit: str) -> list[Block]:
     reactions = tuple((name, number(x), number(y)) for name, (x, y) in result.reactions.items())
     return [
         Table(("Support", f"x-reaction, {unit}", f"y-reaction, {unit}"), reactions),
+        Table(header, tuple(rows)),
+    ]
+
+
+def _envelope(result: Result, unit: str) -> list[Block]:
+    """Table of the extremes over the combinations, tension positive."""
+    rows = [
+        (f"{e.a}-{e.b}", number(e.lowest), e.lowest_by, number(e.highest), e.highest_by)
+        for e in result.envelope
+    ]
+    header = ("Member", f"Lowest, {unit}", "in", f"Highest, {unit}", "in")
+    return [
+        Heading("Envelope of the combinations"),
+        Text("Tension positive, compression negative; with the combination that governs."),
         Table(header, tuple(rows)),
     ]
 

@@ -11,7 +11,7 @@ import pypdfium2
 import pytest
 
 import sample_sketches
-from model.job import read_job, truss_of
+from model.job import Combination, JobLoad, read_job, truss_of
 from model.result import CAUTION
 from solver.solve import result_of
 from ui.exports import (
@@ -150,3 +150,26 @@ def test_every_joint_has_its_free_body_figure() -> None:
         files = dict(all_files(job, result_of(job)))
         drawn = {path.split("joint-")[1].split("-")[0] for path in files if "/joint-" in path}
         assert drawn == set(job.joints)
+
+
+def test_combinations_give_an_envelope_table() -> None:
+    """Two cases on the roof: snow as drawn, wind lifting at the ridge with twice its size."""
+    job = sample_sketches.load_job("boathouse_roof")
+    snow = [load.model_copy(update={"case": "snow"}) for load in job.loads]
+    wind = JobLoad(joint="G", fy=12.0, case="wind")
+    both = {
+        "loads": [*snow, wind],
+        "combinations": [
+            Combination(name="snow alone", factors={"snow": 1.0}),
+            Combination(name="lift", factors={"wind": 2.0}),
+        ],
+    }
+    job = job.model_copy(update=both)
+    files = dict(all_files(job, result_of(job)))
+    rows = {r["a"] + r["b"]: r for r in csv.DictReader(io.StringIO(files["envelope.csv"].decode()))}
+    # By hand: 24 up at the ridge takes 12 down at A, so AF pulls with 12 * 5/3 = 20.
+    assert float(rows["AF"]["lowest"]) == pytest.approx(-15.0)
+    assert rows["AF"]["lowest_by"] == "snow alone"
+    assert float(rows["AF"]["highest"]) == pytest.approx(20.0)
+    assert rows["AF"]["highest_by"] == "lift"
+    assert "Envelope of the combinations" in files["working.md"].decode()
