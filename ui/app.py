@@ -87,19 +87,26 @@ def _editor(step: str) -> None:
             "crossings": step in ("picture", "trace"),
             "doubts": step == "trace",
         },
-        "document": {
-            "version": f"{st.session_state.setdefault('token', _token())}:{work.version}",
-            "revision": work.revision,
-            "fresh": work.fresh,
-            "pristine": work.pristine,
-            "job": work.job.model_dump(mode="json", exclude={"picture"}),
-            "doubts": list(work.doubts),
-            "picture": work.picture.facts() if work.picture else None,
-            "sheet": work.size,
-        },
+        "document": _document(work),
         "overlay": live.overlay(work, found, unit, step),
     }
     editor.mount(data, on_edit=_take_edit, on_wish=_obey)
+
+
+def _document(work: session.Work) -> dict[str, Any] | None:
+    """Give the editor its document, unless it has it: it has sent revisions of this version."""
+    if work.revision:
+        return None
+    return {
+        "version": f"{st.session_state.setdefault('token', _token())}:{work.version}",
+        "revision": work.revision,
+        "fresh": work.fresh,
+        "pristine": work.pristine,
+        "job": work.job.model_dump(mode="json", exclude={"picture"}),
+        "doubts": list(work.doubts),
+        "picture": work.picture.facts() if work.picture else None,
+        "sheet": work.size,
+    }
 
 
 def _token() -> str:

@@ -83,9 +83,12 @@ def _sample(name: str) -> tuple[Job, shelf.Picture]:
     path = sample_sketches.picture_path(name)
     picture = shelf.put(path.read_bytes(), path.name)
     job = sample_sketches.load_job(name)
-    return job.model_copy(
-        update={"picture": JobPicture(name=picture.name, sha256=picture.sha256)}
-    ), picture
+    return job.model_copy(update={"picture": _named(picture)}), picture
+
+
+def _named(picture: shelf.Picture | None) -> JobPicture | None:
+    """Name a picture as a job does."""
+    return JobPicture(name=picture.name, sha256=picture.sha256) if picture else None
 
 
 def work() -> Work:
@@ -190,12 +193,11 @@ def take_edit(edit: dict[str, Any]) -> None:
 
 def restore(wish: dict[str, Any]) -> None:
     """Take up what the browser has kept."""
-    picture = None
-    if wish.get("picture"):
-        picture = shelf.find(wish["picture"]["sha256"], wish["picture"]["name"])
-    take_up(
-        Job.model_validate(wish["job"]), picture, tuple(wish["doubts"]), fresh=bool(wish["fresh"])
-    )
+    picture, kept = None, wish.get("picture")
+    if kept:
+        picture = shelf.find(kept["sha256"], kept["name"])
+    job = Job.model_validate({**wish["job"], "picture": _named(picture)})
+    take_up(job, picture, tuple(wish["doubts"]), fresh=bool(wish["fresh"]))
     show_step(wish.get("step") or "trace")
 
 

@@ -4,9 +4,17 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from typing import Any
 
+import pytest
 from browser_hand import Hand
 from conftest import free_port, serving
+
+
+@pytest.fixture
+def desk(open_page: Callable[..., Hand], server: str) -> Hand:
+    """A page of its own: what these tests do outlives a reload."""
+    return open_page(server)
 
 
 def edited(hand: Hand) -> set[str]:
@@ -22,6 +30,14 @@ def reloaded(hand: Hand) -> None:
     hand.page.reload()
     hand.page.wait_for_selector('[data-member="F-H"]', state="attached", timeout=20_000)
     hand.settled()
+
+
+def saved(hand: Hand) -> dict[str, Any]:
+    hand.step("Share")
+    with hand.page.expect_download() as download:
+        hand.page.get_by_role("button", name="Job file").click()
+    document: dict[str, Any] = json.loads(download.value.path().read_text(encoding="utf-8"))
+    return document
 
 
 def test_a_reload_brings_the_job_back(desk: Hand) -> None:
@@ -69,6 +85,12 @@ def test_a_server_restarted_under_an_open_page_loses_nothing(
         assert len(hand.labels()) == 13
 
 
+def test_the_job_file_of_a_restored_job_still_holds_the_picture(desk: Hand) -> None:
+    edited(desk)
+    reloaded(desk)
+    assert len(saved(desk)["picture"]["data"]) > 10_000
+
+
 def test_two_people_never_meet(open_page: Callable[..., Hand], server: str) -> None:
     one, other = open_page(server), open_page(server)
     edited(one)
@@ -99,16 +121,16 @@ def test_a_job_file_holds_everything_and_opens_again(
     desk: Hand, open_page: Callable[..., Hand], server: str
 ) -> None:
     members = edited(desk)
-    desk.step("Share")
-    with desk.page.expect_download() as download:
-        desk.page.get_by_role("button", name="Job file").click()
-    path = download.value.path()
-    document = json.loads(path.read_text(encoding="utf-8"))
+    document = saved(desk)
     assert document["format"] == "inkstrut-job"
     assert len(document["picture"]["data"]) > 10_000
     other = open_page(server)
     other.page.locator('.st-key-saved input[type="file"]').set_input_files(
-        {"name": "kept.json", "mimeType": "application/json", "buffer": path.read_bytes()}
+        {
+            "name": "kept.json",
+            "mimeType": "application/json",
+            "buffer": json.dumps(document).encode(),
+        }
     )
     other.page.wait_for_selector('[data-member="F-H"]', state="attached")
     assert other.members() == members

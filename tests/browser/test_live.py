@@ -47,7 +47,8 @@ def doubtful(hand: Hand) -> None:
     hand.settled()
 
 
-def test_doubts_are_walked_with_the_mouse(desk: Hand) -> None:
+def test_doubts_are_walked_with_the_mouse(open_page: Callable[..., Hand], server: str) -> None:
+    desk = open_page(server)
     doubtful(desk)
     bar = desk.page.locator(".doubtbar")
     assert "The line B–F is faint." in str(bar.text_content())
@@ -62,7 +63,8 @@ def test_doubts_are_walked_with_the_mouse(desk: Hand) -> None:
     assert "Doubt 1 of 2" in str(bar.text_content())
 
 
-def test_doubts_are_walked_with_keys(desk: Hand) -> None:
+def test_doubts_are_walked_with_keys(open_page: Callable[..., Hand], server: str) -> None:
+    desk = open_page(server)
     doubtful(desk)
     desk.focus()
     desk.keys("d", "t")

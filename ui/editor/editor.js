@@ -1,5 +1,4 @@
-// The overlay editor. It owns the document while a person edits it: whole revisions go up,
-// and a document that comes down is taken only when it is newer than what was seen.
+// The overlay editor: it owns the document while a person edits it.
 
 import { layDimension } from "./acts.js";
 import { Bring } from "./bring.js";
@@ -7,7 +6,6 @@ import { Card } from "./card.js";
 import {
   addMember,
   joinCrossing,
-  keyOf,
   memberKey,
   mergeJoints,
   openJoint,
@@ -16,23 +14,21 @@ import {
   splitMember,
   straightPairs,
 } from "./document.js";
+import { Courier } from "./courier.js";
 import { Doubtbar } from "./doubtbar.js";
 import { Drawing } from "./draw.js";
 import { middle } from "./geometry.js";
 import { listen } from "./gestures.js";
 import { hit } from "./hit.js";
 import { History } from "./history.js";
-import { Keeping } from "./keeping.js";
-import { inOrder, listenToKeys } from "./keyboard.js";
+import { listenToKeys } from "./keyboard.js";
 import { Motion } from "./motion.js";
 import { el, place } from "./svg.js";
+import { extent, inOrder, nameOf, placeOf } from "./things.js";
 import { Sheet, Tray } from "./tray.js";
 import { View } from "./view.js";
 
 const EMPTY = { job: { joints: {}, members: [], supports: [], loads: [], dimensions: [], units: {} }, doubts: [] };
-
-/** Ratio of the steps in which the picture's size on the screen is told. */
-const COARSE = 1.12;
 
 export class Editor {
   constructor(root, data) {
@@ -50,7 +46,6 @@ export class Editor {
     this.cross = null;
     this.overlay = null;
     this.show = data.show ?? {};
-    this.revision = 0;
     this.ending = new AbortController();
     const find = (name) => root.querySelector(name);
     this.frame = find(".editor");
@@ -60,7 +55,7 @@ export class Editor {
     this.drawing = new Drawing(this.canvas);
     this.motion = new Motion(this.drawing.layers.motion);
     this.view = new View(() => this.#viewMoved());
-    this.view.box = () => this.#extent();
+    this.view.box = () => extent(this.doc);
     this.card = new Card(this, find(".card"));
     this.doubts = new Doubtbar(this, find(".doubtbar"));
     this.tray = new Tray(this, find);
@@ -72,8 +67,7 @@ export class Editor {
     listenToKeys(this, find(".editor"), this.ending.signal);
     this.resizing = new ResizeObserver(([entry]) => this.#resized(entry.contentRect));
     this.resizing.observe(find(".window"));
-    this.keeping = new Keeping(() => this.say("not_kept"));
-    addEventListener("pagehide", () => this.keeping.now(), { signal: this.ending.signal });
+    this.courier = new Courier(this);
   }
 
   get doc() {
@@ -84,66 +78,24 @@ export class Editor {
     return this.shown.job;
   }
 
-  // ---- from and to Python
-
-  /** Take what Python sent: a newer document, the forces, the step's ways of showing. */
-  async receive(data, send, ask) {
-    const first = !this.send;
-    Object.assign(this, { data, send, ask });
-    this.show = data.show;
-    this.overlay = data.overlay;
-    const { document: incoming } = data;
-    if (incoming && incoming.version !== this.version) {
-      this.version = incoming.version;
-      // A new session begins with the sample: after a reload, or when the server was restarted.
-      if (incoming.pristine && (await this.#restore(first))) return;
-      this.#takeUp(incoming);
-    }
-    this.render();
+  get revision() {
+    return this.courier.revision;
   }
 
-  #takeUp(incoming) {
-    const doc = { job: incoming.job, doubts: incoming.doubts };
-    this.picture = incoming.picture;
-    this.drawing.picture(incoming.picture, incoming.sheet);
-    this.view.show(...incoming.sheet);
+  /** Ask Python for something that is not a change of the document. */
+  ask(wish) {
+    this.courier.ask(wish);
+  }
+
+  /** Show a document that came down, with its picture or blank sheet. */
+  begin(doc, { picture, sheet, fresh }) {
+    this.drawing.picture(picture, sheet);
+    this.view.show(...sheet);
     this.shown = doc;
-    this.revision = incoming.revision;
-    if (incoming.fresh) {
-      this.history.reset(doc);
-      this.choose([]);
-      this.view.covered = this.doubts.root.offsetHeight;
-      this.view.goHome();
-    } else if (this.returning) this.history.now = doc;
-    else this.history.push(doc, "");
-    this.returning = false;
-    this.#tellSize();
-    if (!incoming.pristine) this.#keep();
-  }
-
-  /** Give a new session the job in hand, or the one that was kept in this browser. */
-  async #restore(first) {
-    await this.keeping.now();
-    const record = await this.keeping.latest(!first).catch(() => null);
-    if (!record) return false;
-    const { doc, picture, step } = record;
-    const back = picture && (await this.keeping.bringBack(picture).catch(() => false));
-    this.history = left ?? this.history;
-    this.returning = !first || left !== null;
-    this.ask({ do: "restore", ...doc, picture: back ? picture : null, step, fresh: !this.returning });
-    this.say("restored");
-    return true;
-  }
-
-  #keep() {
-    this.keeping.keep({ doc: this.history.now, picture: this.picture, step: this.data.step });
-  }
-
-  #send() {
-    this.revision += 1;
-    const { job, doubts } = this.history.now;
-    this.send({ version: this.version, revision: this.revision, job, doubts });
-    this.#keep();
+    if (!fresh) return;
+    this.choose([]);
+    this.view.covered = this.doubts.root.offsetHeight;
+    this.view.goHome();
   }
 
   // ---- changes
@@ -165,7 +117,7 @@ export class Editor {
     const words = this.words(said, values);
     this.shown = doc;
     if (this.history.push(doc, words)) {
-      this.#send();
+      this.courier.sendUp();
       this.announce(words);
     }
     this.#dropGone();
@@ -185,7 +137,7 @@ export class Editor {
     this.shown = this.history.now;
     this.waiting = null;
     this.#dropGone();
-    this.#send();
+    this.courier.sendUp();
     this.render();
     return this.announce(this.words(way, { a: said }));
   }
@@ -284,7 +236,7 @@ export class Editor {
     const at = all.indexOf([...this.selected].at(-1));
     const id = all[(at + step + all.length) % all.length] ?? all[0];
     this.choose([...(this.kept ?? []).filter((k) => k !== id), id]);
-    const point = this.#pointOf(id);
+    const point = placeOf(this.doc, id);
     if (point) this.view.reveal(point);
   }
 
@@ -390,7 +342,7 @@ export class Editor {
     if (goto.tool) this.take(goto.tool);
     if (goto.select?.length) {
       this.choose(goto.select);
-      const point = this.#pointOf(goto.select[0]);
+      const point = placeOf(this.doc, goto.select[0]);
       if (point) this.view.reveal(point);
       if (goto.type) this.card.typeHere();
     }
@@ -401,27 +353,7 @@ export class Editor {
   }
 
   nameOf(id) {
-    const of = id.slice(2);
-    const { loads, dimensions } = this.job;
-    const [a, b] = of.split("-");
-    const forced = this.overlay?.members?.[of]?.said;
-    const names = {
-      j: () => this.words("joint", { a: of }),
-      m: () => this.words("member", { a, b }) + (forced ? `, ${forced}` : ""),
-      s: () => this.words("support_at", { a: of }),
-      l: () => this.words("load_at", { a: loads[Number(of)]?.joint }),
-      d: () => this.words("dimension_of", { a: dimensions[Number(of)]?.joints.join("–") }),
-      x: () => this.words("crossing"),
-    };
-    return names[id[0]]?.() ?? id;
-  }
-
-  #pointOf(id) {
-    const of = id.slice(2);
-    const joint = { j: of, s: of, l: this.job.loads[Number(of)]?.joint, d: this.job.dimensions[Number(of)]?.joints[0] }[id[0]];
-    if (joint) return pixel(this.doc, joint);
-    const found = this.job.members.find((m) => keyOf(m) === of);
-    return found ? middle(pixel(this.doc, found.a), pixel(this.doc, found.b)) : null;
+    return nameOf(this, id);
   }
 
   say(name, values) {
@@ -437,14 +369,6 @@ export class Editor {
 
   // ---- the window
 
-  /** The box around all joints, or none. */
-  #extent() {
-    const points = Object.values(this.job.joints).flatMap((joint) => (joint.pixel ? [joint.pixel] : []));
-    if (points.length < 2) return null;
-    const [xs, ys] = [points.map((p) => p[0]), points.map((p) => p[1])];
-    return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
-  }
-
   /** The truss, and from there the whole picture. */
   goHome() {
     if (this.view.atHome && !this.view.fitted) this.view.fit();
@@ -458,7 +382,7 @@ export class Editor {
     this.settled = true;
     this.settling = setTimeout(() => {
       this.#settle();
-      this.#tellSize();
+      this.courier.tellSize();
     }, 90);
   }
 
@@ -471,25 +395,11 @@ export class Editor {
     if (!width || !height) return;
     this.settled = false;
     this.view.resize(width, height);
-    this.#tellSize();
-  }
-
-  /**
-   * How small the picture is shown, in coarse steps, so that values are placed to be read.
-   * Closer up it is told anew only where not all values had room.
-   */
-  #tellSize() {
-    if (!this.ask || !this.data.document) return;
-    const { view, overlay } = this;
-    const letter = (view.letter * view.scale) / (overlay?.thinned ? view.scale : view.homeScale);
-    const unit = Number((COARSE ** Math.round(Math.log(letter) / Math.log(COARSE))).toFixed(3));
-    if (unit !== this.data.unit && unit !== this.told) this.ask({ do: "size", unit });
-    this.told = unit;
+    this.courier.tellSize();
   }
 
   end() {
-    left = this.history;
-    this.keeping.now();
+    this.courier.end();
     this.ending.abort();
     this.resizing.disconnect();
     this.motion.update(this.doc, null);
@@ -497,8 +407,6 @@ export class Editor {
 }
 
 const editors = new WeakMap();
-/** Steps of the last editor on this page: a restarted server makes a new one. */
-let left = null;
 
 /** Called by the page for each message; makes the editor the first time. */
 export function mount({ parentElement, data, setStateValue, setTriggerValue }) {
@@ -507,7 +415,7 @@ export function mount({ parentElement, data, setStateValue, setTriggerValue }) {
     editor = new Editor(parentElement, data);
     editors.set(parentElement, editor);
   }
-  editor.receive(data, (edit) => setStateValue("edit", edit), (wish) => setTriggerValue("wish", wish));
+  editor.courier.receive(data, (edit) => setStateValue("edit", edit), (wish) => setTriggerValue("wish", wish));
   return () => {
     editors.delete(parentElement);
     editor.end();

@@ -6,7 +6,6 @@ import {
   addMember,
   changeLoad,
   asAimed,
-  keyOf,
   loadDirection,
   memberKey,
   pixel,
@@ -190,22 +189,4 @@ function changeKind(editor) {
     const kind = support.kind === "pin" ? "roller" : "pin";
     editor.commit(setSupport(editor.doc, name, { kind }), "support_added", { a: name, kind });
   }
-}
-
-/** Everything that can be chosen, in reading order: joints with what they carry, then members. */
-export function inOrder(doc) {
-  const across = Object.entries(doc.job.joints)
-    .filter(([, joint]) => joint.pixel)
-    .sort(([, p], [, q]) => p.pixel[0] - q.pixel[0] || p.pixel[1] - q.pixel[1])
-    .map(([name]) => name);
-  const carried = (name) => [
-    `j:${name}`,
-    ...(supportOf(doc, name) ? [`s:${name}`] : []),
-    ...doc.job.loads.flatMap((l, i) => (l.joint === name ? [`l:${i}`] : [])),
-  ];
-  return [
-    ...across.flatMap(carried),
-    ...doc.job.members.map((m) => `m:${keyOf(m)}`),
-    ...doc.job.dimensions.map((_, i) => `d:${i}`),
-  ];
 }

@@ -1,0 +1,95 @@
+// Between the editor and Python: whole revisions go up; a document that comes down is taken
+// only when its version is another than the one in hand. The job is kept in the browser as well.
+
+import { Keeping } from "./keeping.js";
+
+/** Ratio of the steps in which the picture's size on the screen is told. */
+const COARSE = 1.12;
+/** Steps of the last editor on this page: a restarted server makes a new one. */
+let left = null;
+
+export class Courier {
+  constructor(editor) {
+    this.editor = editor;
+    this.revision = 0;
+    this.keeping = new Keeping(() => editor.say("not_kept"));
+    addEventListener("pagehide", () => this.keeping.now(), { signal: editor.ending.signal });
+  }
+
+  /** Take what Python sent: a newer document, the forces, the step's ways of showing. */
+  async receive(data, send, ask) {
+    const { editor } = this;
+    const first = !this.send;
+    Object.assign(this, { send, ask });
+    Object.assign(editor, { data, show: data.show, overlay: data.overlay });
+    const { document: incoming } = data;
+    if (!incoming && first && (await this.#restore(false))) return;
+    if (incoming && incoming.version !== this.version) {
+      this.version = incoming.version;
+      // A new session begins with the sample: after a reload, or when the server was restarted.
+      if (incoming.pristine && (await this.#restore(first))) return;
+      this.#takeUp(incoming);
+    }
+    editor.render();
+  }
+
+  #takeUp(incoming) {
+    const { editor } = this;
+    this.picture = incoming.picture;
+    this.revision = incoming.revision;
+    const doc = { job: incoming.job, doubts: incoming.doubts };
+    if (incoming.fresh) editor.history.reset(doc);
+    else if (this.returning) editor.history.now = doc;
+    else editor.history.push(doc, "");
+    this.returning = false;
+    editor.begin(doc, incoming);
+    this.tellSize();
+    if (!incoming.pristine) this.#keep();
+  }
+
+  /** Give a new session the job in hand, or the one that was kept in this browser. */
+  async #restore(first) {
+    const { editor, keeping } = this;
+    await keeping.now();
+    const record = await keeping.latest(!first).catch(() => null);
+    if (!record) return false;
+    const { doc, picture, step } = record;
+    const back = picture && (await keeping.bringBack(picture).catch(() => false));
+    editor.history = left ?? editor.history;
+    this.returning = !first || left !== null;
+    this.ask({ do: "restore", ...doc, picture: back ? picture : null, step, fresh: !this.returning });
+    editor.say("restored");
+    return true;
+  }
+
+  #keep() {
+    const { history, data } = this.editor;
+    this.keeping.keep({ doc: history.now, picture: this.picture, step: data.step });
+  }
+
+  /** Send the document as it now is. */
+  sendUp() {
+    this.revision += 1;
+    const { job, doubts } = this.editor.history.now;
+    this.send({ version: this.version, revision: this.revision, job, doubts });
+    this.#keep();
+  }
+
+  /**
+   * Tell how small the picture is shown, in coarse steps, so that values are placed to be read.
+   * Closer up it is told anew only where not all values had room.
+   */
+  tellSize() {
+    const { view, overlay, data } = this.editor;
+    if (!this.ask || !this.version) return;
+    const letter = (view.letter * view.scale) / (overlay?.thinned ? view.scale : view.homeScale);
+    const unit = Number((COARSE ** Math.round(Math.log(letter) / Math.log(COARSE))).toFixed(3));
+    if (unit !== data.unit && unit !== this.told) this.ask({ do: "size", unit });
+    this.told = unit;
+  }
+
+  end() {
+    left = this.editor.history;
+    this.keeping.now();
+  }
+}
