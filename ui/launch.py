@@ -14,6 +14,7 @@ _FLAGS = {
     "client.showErrorDetails": "none",
     "client.showErrorLinks": "false",
     "server.maxUploadSize": "80",
+    "server.showEmailPrompt": "false",
     "server.fileWatcherType": "none",
     "runner.magicEnabled": "false",
     "theme.font": "system-ui, -apple-system, 'Segoe UI', Roboto, 'DejaVu Sans', sans-serif",

@@ -29,7 +29,7 @@ _FAMILY = "'Bitstream Vera Sans', 'DejaVu Sans', Verdana, sans-serif"
 def svg(sheet: Sheet) -> str:
     """Give the sheet as a stand-alone SVG document with the picture inside."""
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{sheet.width:g}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{sheet.width:g}" '
         f'height="{sheet.height:g}" viewBox="0 0 {sheet.width:g} {sheet.height:g}" '
         f'font-family="{_FAMILY}">',
         f"<title>{_xml(sheet.title)}</title>",
