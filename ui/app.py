@@ -81,6 +81,7 @@ def _editor(step: str) -> None:
         "unit": unit,
         "show": {
             "forces": True,
+            "arrows": step in ("forces", "working"),
             "values": step != "measure",
             "names": True,
             "dimensions": step == "measure",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import logging
 import traceback
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 import streamlit as st
@@ -31,8 +33,16 @@ def _failed(error: Exception) -> bool:
     return True
 
 
+@asynccontextmanager
+async def _serving(_app: object) -> AsyncIterator[None]:
+    """Clear the shelf when the server stops, however it is stopped."""
+    yield
+    shelf.clear()
+
+
 app = st.App(
     Path(__file__).with_name("app.py"),
     routes=[*shelf.routes(), Route("/editor/{version}/{name}", _module)],
     on_script_error=_failed,
+    lifespan=_serving,
 )

@@ -23,7 +23,7 @@ from starlette.routing import Route
 from model.errors import InputError
 from ui.strings import say
 
-__all__ = ["Picture", "fetch", "find", "keep", "put", "routes"]
+__all__ = ["Picture", "clear", "fetch", "find", "keep", "put", "routes"]
 
 #: Long side of what the browser gets to see; the original stays for export.
 _LONG_SIDE = 2000
@@ -62,6 +62,11 @@ class Picture:
 @cache
 def _shelf() -> tempfile.TemporaryDirectory[str]:
     return tempfile.TemporaryDirectory(prefix="inkstrut-")
+
+
+def clear() -> None:
+    """Take everything off the shelf, and the shelf away."""
+    _shelf().cleanup()
 
 
 def _folder() -> Path:

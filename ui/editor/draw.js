@@ -84,6 +84,13 @@ export class Drawing {
         for (const node of entry.lines) set(node, { x1: p[0], y1: p[1], x2: q[0], y2: q[1] });
         Object.assign(entry, { p, q });
       }
+      const arrows = show.arrows && force && force.sense !== "0" ? force.sense : "";
+      if (entry.arrows !== arrows || (arrows && entry.aimed !== p) || entry.aimedTo !== q) {
+        entry.tips?.forEach((tip) => tip.remove());
+        entry.tips = arrows ? pairOfTips(arrows, p, q) : [];
+        entry.node.append(...entry.tips);
+        Object.assign(entry, { arrows, aimed: p, aimedTo: q });
+      }
       if (entry.force !== force || entry.chosen !== chosen) {
         const sense = force ? `sense-${force.sense}` : "";
         set(entry.node, { class: `member ${sense} ${chosen ? "chosen" : ""}` });
@@ -208,6 +215,20 @@ export class Drawing {
   draft(...nodes) {
     this.layers.draft.replaceChildren(...nodes);
   }
+}
+
+/** Arrow heads near both joints: away from them in tension, towards them in compression. */
+function pairOfTips(sense, p, q) {
+  const shape = sense === "T" ? "M22 0 L11 -6 V6 Z" : "M13 0 L24 -6 V6 Z";
+  return [
+    [p, q],
+    [q, p],
+  ].map(([at, to]) => {
+    const tip = el("path", { class: "tip", d: shape });
+    const turn = -direction(at, to);
+    tip.style.transform = `translate(${at[0]}px, ${at[1]}px) rotate(${turn}deg) scale(var(--k))`;
+    return tip;
+  });
 }
 
 function prune(map, kept) {
