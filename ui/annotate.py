@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from model.job import Job, truss_of
 from model.result import CAUTION, Result
 from model.truss import Truss
-from ui.labels import Label, Obstacle, Wish, along, beside, disc, place, stroke, text_width
+from ui.labels import Obstacle, Wish, along, beside, disc, place, stroke, text_width
 from ui.marks import (
     COMPRESSION,
     INK,
@@ -33,7 +33,7 @@ from ui.marks import (
 from ui.numbers import force_text, is_zero, range_text
 from ui.outside import OutsideForce, direction_deg, outside_forces
 from ui.pictures import Photo
-from ui.symbols import supports
+from ui.symbols import supports, written
 from ui.views import View, on_picture, true_scale
 
 __all__ = ["annotated", "member_colour", "over_view", "wrapped"]
@@ -184,24 +184,7 @@ def _labels(
         frame=(0.0, 0.0, view.width, view.height),
         ink=None if photo is None else photo.ink,
     )
-    marks: list[Mark] = []
-    for label, (_, edge) in zip(placed, wishes, strict=True):
-        marks += _written(label, size, edge)
-    return marks
-
-
-def _written(label: Label, size: float, edge: str) -> list[Mark]:
-    words = Words(
-        label.text,
-        (label.x, label.y),
-        size,
-        angle_deg=label.angle_deg,
-        plate=(label.width, label.height),
-        edge=edge if edge != INK else None,
-    )
-    if label.leader is None:
-        return [words]
-    return [Path(label.leader, edge, 0.06 * size, 0.04 * size), words]
+    return written(placed, [(size, edge) for _, edge in wishes])
 
 
 def _open_side(view: View, joint: int, outside: list[OutsideForce]) -> float:

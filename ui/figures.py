@@ -30,7 +30,7 @@ from ui.marks import (
 from ui.numbers import number
 from ui.outside import outside_forces
 from ui.reciprocal import Reciprocal
-from ui.symbols import freedom, supports
+from ui.symbols import freedom, supports, written
 from ui.views import true_scale
 
 __all__ = ["colour_of", "force_polygon", "free_body", "reciprocal_figure", "spaces_figure"]
@@ -81,16 +81,7 @@ def free_body(joint: str, forces: Sequence[Acting], unit: str, *, title: str = "
     wishes.append((beside(joint, centre, 1.15 * _SIZE, away_deg=90.0, reach=0.9 * _SIZE), INK))
     frame = (0.0, 0.0, width, height)
     placed = place([wish for wish, _ in wishes], obstacles=obstacles, frame=frame)
-    for label, (wish, edge) in zip(placed, wishes, strict=True):
-        marks.append(
-            Words(
-                label.text,
-                (label.x, label.y),
-                wish.size,
-                plate=(label.width, label.height),
-                edge=None if edge == INK else edge,
-            )
-        )
+    marks += written(placed, [(wish.size, edge) for wish, edge in wishes])
     return Sheet(width, height, tuple(marks), title=title or f"Joint {joint} set free")
 
 
@@ -198,19 +189,7 @@ def _drawing(
         wishes.append((beside(name, at, _SIZE, away_deg=_away(at, size), reach=0.4 * _SIZE), INK))
     frame = (0.0, 0.0, width, height - 2.2 * _SIZE)
     placed = place([wish for wish, _ in wishes], obstacles=obstacles, frame=frame)
-    for label, (wish, edge) in zip(placed, wishes, strict=True):
-        if label.leader is not None:
-            marks.append(Path(label.leader, edge, 0.06 * _SIZE))
-        marks.append(
-            Words(
-                label.text,
-                (label.x, label.y),
-                wish.size,
-                angle_deg=label.angle_deg,
-                plate=(label.width, label.height),
-                edge=None if edge == INK else edge,
-            )
-        )
+    marks += written(placed, [(wish.size, edge) for wish, edge in wishes])
     return Sheet(width, height, (*marks, *_scale_bar(scale, size, unit)), title=title)
 
 

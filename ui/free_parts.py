@@ -11,8 +11,8 @@ from model.truss import Truss
 from solver.steps import Acting
 from ui.figures import colour_of, free_body, said
 from ui.labels import Obstacle, Wish, beside, disc, place, stroke
-from ui.marks import INK, PAPER, Circle, Mark, Path, Sheet, Words, arrow
-from ui.symbols import freedom
+from ui.marks import INK, PAPER, Circle, Mark, Path, Sheet, arrow
+from ui.symbols import freedom, written
 from ui.views import View, true_scale
 
 __all__ = ["free_part"]
@@ -57,17 +57,7 @@ def free_part(
         obstacles=obstacles,
         frame=(0.0, 0.0, view.width, view.height),
     )
-    for label, (_, edge) in zip(placed, wishes, strict=True):
-        plate = (label.width, label.height)
-        marks.append(
-            Words(
-                label.text,
-                (label.x, label.y),
-                size,
-                plate=plate,
-                edge=None if edge == INK else edge,
-            )
-        )
+    marks += written(placed, [(size, edge) for _, edge in wishes])
     return Sheet(view.width, view.height, tuple(marks), title="The part set free")
 
 

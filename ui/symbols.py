@@ -1,17 +1,18 @@
-"""Supports as they are drawn in a clean figure, and the room around a joint."""
+"""What figures share: supports as they are drawn, labels on plates, the room around a joint."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from model.truss import Support
-from ui.marks import INK, PAPER, Circle, Mark, Path, Point
+from ui.labels import Label
+from ui.marks import INK, PAPER, Circle, Mark, Path, Point, Words
 from ui.views import View
 
-__all__ = ["freedom", "support", "supports"]
+__all__ = ["freedom", "support", "supports", "written"]
 
 FloatArray = NDArray[np.float64]
 
@@ -64,3 +65,27 @@ def support(one: Support, at: FloatArray, push: FloatArray, size: float) -> list
 def freedom(angle: float, busy: Iterable[float]) -> float:
     """Smallest turn from a direction to one that is taken."""
     return min((abs((angle - other + 180.0) % 360.0 - 180.0) for other in busy), default=180.0)
+
+
+def written(labels: Sequence[Label], looks: Iterable[tuple[float, str]]) -> list[Mark]:
+    """Draw placed labels on light plates, their leaders below all of them.
+
+    `looks` gives each label's font size and the colour of its plate's edge;
+    ink stands for a plate without an edge.
+    """
+    leaders: list[Mark] = []
+    words: list[Mark] = []
+    for label, (size, edge) in zip(labels, looks, strict=True):
+        if label.leader is not None:
+            leaders.append(Path(label.leader, edge, 0.06 * size, 0.04 * size))
+        words.append(
+            Words(
+                label.text,
+                (label.x, label.y),
+                size,
+                angle_deg=label.angle_deg,
+                plate=(label.width, label.height),
+                edge=None if edge == INK else edge,
+            )
+        )
+    return [*leaders, *words]
