@@ -83,13 +83,19 @@ def opened(hand: Hand, job: dict[str, Any]) -> None:
     hand.page.wait_for_timeout(800)
 
 
-def memory(process: int) -> float:
-    status = Path(f"/proc/{process}/status").read_text(encoding="ascii")
-    return int(status.split("VmRSS:")[1].split()[0]) / 1024
+def memory(port: int) -> float:
+    """Resident memory of the server on a port, in MB."""
+    for path in Path("/proc").glob("[0-9]*/cmdline"):
+        words = path.read_bytes().split(b"\0")
+        if str(port).encode() in words and b"launch(" in b"".join(words):
+            status = path.with_name("status").read_text(encoding="ascii")
+            return int(status.split("VmRSS:")[1].split()[0]) / 1024
+    raise LookupError(f"no server on port {port}")
 
 
 def main() -> None:
-    with sync_playwright() as playwright, serving(free_port()) as address:
+    port = free_port()
+    with sync_playwright() as playwright, serving(port) as address:
         browser = playwright.chromium.launch(
             executable_path=find_browser(), args=["--no-sandbox", "--disable-gpu"]
         )
@@ -105,6 +111,13 @@ def main() -> None:
             paints.append(time.perf_counter() - start)
             hand.context.close()
         print(f"first paint with the solved sample: median {statistics.median(paints):.2f} s")
+
+        page().open()
+        alone, sessions = memory(port), 8
+        for _ in range(sessions):
+            page().open()
+        each = (memory(port) - alone) / sessions
+        print(f"server memory: {alone:.0f} MB with one session, {each:.1f} MB for each further")
 
         for panels in (10, 99):
             hand = page()
