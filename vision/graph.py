@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.joints import peaks, value_near
+from vision.joints import meetings, peaks, value_near
 from vision.maps import Maps
 from vision.members import PairEvidence, arc, between, pair_evidence
 
@@ -18,14 +18,20 @@ Pair = tuple[int, int]
 
 #: Heat below which nothing is taken for a joint.
 JOINT_FLOOR = 0.15
+#: Heat given to a meeting of members' lines without a peak, and how many are tried.
+MEETING_HEAT = 0.12
+MOST_MEETINGS = 60
 #: Evidence above which a pair of joints is a member.
-MEMBER_LEVEL = 0.33
+MEMBER_LEVEL = 0.22
 #: Share of its way that a member must have for itself.
-OWN_INK = 0.35
+OWN_INK = 0.3
 #: Cells to either side that a member's stroke explains, times two.
 BREADTH = 5
 #: Costs: of a member, of a cell of unexplained ink.
-MEMBER_PRICE = 0.6
+MEMBER_PRICE = 0.1
+WEAKNESS_PRICE = 3.0
+JOINT_PRICE = 2.0
+LONELY_PRICE = 12.0
 INK_PRICE = 0.04
 
 
@@ -120,10 +126,10 @@ def choose_graph(maps: Maps) -> Graph:
 
 
 def _look(maps: Maps) -> _Field:
-    at, heat = peaks(maps["joint"], floor=JOINT_FLOOR)
+    at, heat = _candidates(maps)
     evidence = pair_evidence(maps, at)
     near = np.argwhere(np.triu(evidence.score >= MEMBER_LEVEL, 1))
-    order = np.argsort(evidence.length[near[:, 0], near[:, 1]]) if len(near) else []
+    order = np.argsort(evidence.length[near[:, 0], near[:, 1]])
     pairs = [(int(near[k, 0]), int(near[k, 1])) for k in order]
     arcs = {pair: arc(at, evidence, *pair) for pair in pairs}
     support = np.maximum(maps["pin"], maps["roller"])
@@ -131,13 +137,25 @@ def _look(maps: Maps) -> _Field:
         at,
         heat,
         value_near(maps["crossing"], at, 2) if len(at) else heat,
-        value_near(support, at) > 0.4 if len(at) else np.zeros(0, bool),
+        value_near(support, at) > 0.2 if len(at) else np.zeros(0, bool),
         evidence,
         {pair: between(at, *pair) for pair in pairs},
         {pair: np.round(places * 16).astype(np.int32) for pair, places in arcs.items()},
         {pair: _cells(places, maps["member"].shape) for pair, places in arcs.items()},
         maps["member"] > 0.4,
     )
+
+
+def _candidates(maps: Maps) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Peaks of the joint map, and meetings of members' lines where it has none."""
+    at, heat = peaks(maps["joint"], floor=JOINT_FLOOR)
+    met = meetings(maps["member"])
+    if not len(met):
+        return at, heat
+    apart = np.hypot(*np.moveaxis(met[:, None] - at[None], 2, 0)).min(axis=1, initial=np.inf)
+    met = met[apart > 6.0][:MOST_MEETINGS]
+    met_heat = np.maximum(value_near(maps["joint"], met, 2), MEETING_HEAT)
+    return np.concatenate([at, met]), np.concatenate([heat, met_heat])
 
 
 def _cells(
@@ -176,11 +194,11 @@ def _degree(members: list[Pair], joint: int) -> int:
 def _cost(field: _Field, active: NDArray[np.bool_]) -> tuple[float, list[Pair]]:
     members, explained = _members(field, active)
     odds = np.clip(field.heat[active], 0.02, 0.98)
-    cost = -float(np.log(odds / (1 - odds)).sum())
+    cost = -JOINT_PRICE * float(np.log(odds / (1 - odds)).sum())
     rival = field.crossing[active] / np.maximum(field.crossing[active] + field.heat[active], 1e-6)
     cost += 3.0 * float(np.clip(rival - 0.5, 0.0, None).sum())
     for a, b in members:
-        cost += MEMBER_PRICE + 2.0 * (1.0 - field.evidence.worst[a, b])
+        cost += MEMBER_PRICE + WEAKNESS_PRICE * max(0.0, 0.6 - float(field.evidence.worst[a, b]))
     unexplained = int(np.count_nonzero(field.ink)) - int(
         np.count_nonzero(field.ink & (explained > 0))
     )
@@ -196,7 +214,7 @@ def _lonely(field: _Field, members: list[Pair], joint: int) -> float:
     if not others:
         return 6.0
     if len(others) == 1:
-        return 0.5 if field.held[joint] else 5.0
+        return 0.5 if field.held[joint] else LONELY_PRICE
     if len(others) == 2:
         steps = [field.at[other] - field.at[joint] for other in others]
         cosine = float(steps[0] @ steps[1]) / max(

@@ -6,13 +6,19 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["peaks", "value_near"]
+from vision.lines import extend_along_ink, merge_collinear, stroke_segments
+from vision.nodes import find_nodes
+
+__all__ = ["meetings", "peaks", "value_near"]
 
 FloatMap = NDArray[np.float32]
 
+#: Strokes in a member map beyond which it shows no one truss.
+MOST_STROKES = 250
+
 
 def peaks(
-    heat: FloatMap, *, floor: float, apart: float = 3.0
+    heat: FloatMap, *, floor: float, apart: float = 5.0
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Find the separate hills of a heat map.
 
@@ -56,6 +62,30 @@ def _centroid(heat: FloatMap, row: int, column: int) -> NDArray[np.float64]:
             low_row + float((window * y).sum()) / total,
         ]
     )
+
+
+def meetings(member: FloatMap, *, level: float = 0.4) -> NDArray[np.float64]:
+    """Find where the lines of a member map meet or end, crossings left out.
+
+    Parameters
+    ----------
+    member : ndarray, shape (rows, columns)
+        Heat of members' centre lines.
+    level : float
+        Heat of a line.
+
+    Returns
+    -------
+    ndarray, shape (n, 2)
+        Column and row.
+    """
+    ink = member > level
+    lines = merge_collinear(stroke_segments(ink, 5.0), reach=4.0, offset=2.0, angle_deg=7.0)
+    if not len(lines) or len(lines) > MOST_STROKES:
+        return np.zeros((0, 2))
+    lines = extend_along_ink(lines, ink, 6.0)
+    nodes = [node for node in find_nodes(lines, reach=2.5) if not node.crossing]
+    return np.array([node.at for node in nodes]).reshape(-1, 2)
 
 
 def value_near(heat: FloatMap, at: NDArray[np.float64], radius: int = 3) -> NDArray[np.float64]:

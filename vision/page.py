@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Sheet", "find_ink", "find_sheet"]
+__all__ = ["Sheet", "embolden", "find_ink", "find_sheet"]
 
 BoolMap = NDArray[np.bool_]
 
@@ -26,13 +26,10 @@ class Sheet:
         Where a pen, pencil, marker or chalk has been.
     contrast : ndarray of uint8, shape (rows, columns)
         The picture with its light evened: paper 255, ink darker (a dark board inverted).
-    grey : ndarray of uint8, shape (rows, columns)
-        The picture in grey, what lies beside the sheet painted over in its colour.
     """
 
     ink: BoolMap
     contrast: NDArray[np.uint8]
-    grey: NDArray[np.uint8]
 
 
 def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
@@ -66,7 +63,22 @@ def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
     if sheet is not None:
         ink &= cv2.erode(sheet.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
         contrast[~sheet] = 255
-    return Sheet(ink, contrast, grey)
+    return Sheet(ink, contrast)
+
+
+def embolden(sheet: Sheet) -> NDArray[np.uint8]:
+    """Darken faint ink to that of a good pen, so that it survives being seen small.
+
+    Returns
+    -------
+    ndarray of uint8, shape (rows, columns)
+        Light paper, dark ink.
+    """
+    depth = 255.0 - sheet.contrast
+    ink = depth[sheet.ink]
+    typical = float(np.percentile(ink, 70)) if ink.size else 255.0
+    bold = np.clip(depth * max(170.0 / max(typical, 20.0), 1.0), 0, 255)
+    return np.asarray(245.0 - 0.85 * bold, np.uint8)
 
 
 def _paint_over(grey: NDArray[np.uint8], sheet: BoolMap) -> NDArray[np.uint8]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import cv2
 import numpy as np
@@ -71,12 +71,13 @@ def look_at(grey: NDArray[np.uint8], box: Box, look: Look, size: int) -> Maps:
     return Maps(values, to_picture, "network")
 
 
-def look_closer(grey: NDArray[np.uint8], look: Look, size: int) -> Maps:
+def look_closer(views: Sequence[NDArray[np.uint8]], look: Look, size: int) -> Maps:
     """Look at the whole picture, then at the drawing found there at its own scale.
 
     Parameters
     ----------
-    grey : ndarray of uint8, shape (rows, columns)
+    views : sequence of ndarray of uint8, shape (rows, columns)
+        The picture, differently evened; looked at in turn.
     look : callable
         The network.
     size : int
@@ -87,44 +88,29 @@ def look_closer(grey: NDArray[np.uint8], look: Look, size: int) -> Maps:
     Maps
         Of the last look, averaged with those before it.
     """
-    boxes: list[Box] = [(0.0, 0.0, float(grey.shape[1]), float(grey.shape[0]))]
-    passes = [look_at(grey, boxes[0], look, size)]
+    rows, columns = views[0].shape
+    box: Box = (0.0, 0.0, float(columns), float(rows))
+    passes = [look_at(views[0], box, look, size)]
     while len(passes) < MOST_LOOKS:
-        box = drawing_box(fuse(passes, boxes), MARGIN, max(grey.shape))
-        if box is None or _much_alike(box, boxes[-1]):
+        closer = drawing_box(fuse(passes), MARGIN, max(rows, columns))
+        if closer is None or (len(passes) > 1 and _much_alike(closer, box)):
             break
-        boxes.append(box)
-        passes.append(look_at(grey, box, look, size))
-    return fuse(passes, boxes)
+        box = closer
+        passes.append(look_at(views[len(passes) % len(views)], box, look, size))
+    return fuse(passes)
 
 
 def _much_alike(box: Box, other: Box) -> bool:
-    """Tell whether another look would show the drawing no better."""
-    side, other_side = (
-        max(box[2] - box[0], box[3] - box[1]),
-        max(other[2] - other[0], other[3] - other[1]),
-    )
-    inside = all(
-        low >= other_low - 0.05 * side
-        for low, other_low in (
-            (box[0], other[0]),
-            (box[1], other[1]),
-            (-box[2], -other[2]),
-            (-box[3], -other[3]),
-        )
-    )
-    return inside and side > 0.8 * other_side
+    """Tell whether a look at `box` would show the drawing no better than one at `other`."""
+    low, high = np.array(box[:2]), np.array(box[2:])
+    other_low, other_high = np.array(other[:2]), np.array(other[2:])
+    side, other_side = float((high - low).max()), float((other_high - other_low).max())
+    inside = (low > other_low - 0.05 * side).all() and (high < other_high + 0.05 * side).all()
+    return bool(inside) and side > 0.8 * other_side
 
 
-def fuse(passes: list[Maps], boxes: list[Box]) -> Maps:
-    """Average maps on the grid of the last, the coarser ones weighing less.
-
-    Parameters
-    ----------
-    passes : list of Maps
-    boxes : list of tuple
-        What each of them shows of the picture.
-    """
+def fuse(passes: list[Maps]) -> Maps:
+    """Average maps on the grid of the last, the coarser ones weighing less."""
     grid = passes[-1]
     rows, columns = grid.values.shape[1:]
     total = grid.values.copy()

@@ -60,5 +60,7 @@ def looks_like_truss(
         return False
     missing = 2 * joints - members - max(3, reactions)
     in_triangles = {pair for a, b, c in triangles(graph) for pair in ((a, b), (a, c), (b, c))}
-    braced = len(in_triangles) >= 0.5 * members or (trained and reactions >= 4)
+    braced = len(in_triangles) >= 0.5 * members or (
+        trained and (reactions >= 4 or (joints <= 4 and symbols > 0))
+    )
     return missing <= max(1, round(0.2 * joints)) and braced

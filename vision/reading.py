@@ -25,7 +25,7 @@ from vision.doubts import list_doubts
 from vision.graph import Graph, choose_graph, connected_pieces
 from vision.loads import FoundLoad, find_loads
 from vision.maps import Maps
-from vision.page import Sheet, find_ink
+from vision.page import Sheet, embolden, find_ink
 from vision.passes import carry, look_closer
 from vision.picture import Picture, load
 from vision.plausible import looks_like_truss
@@ -128,7 +128,7 @@ def _maps(picture: Picture, sheet: Sheet, reader: str) -> Maps:
     if reader == "best":
         reader = "network" if network.available() else "classical"
     if reader == "network":
-        return look_closer(sheet.grey, network.load().maps, network.SIZE)
+        return look_closer((embolden(sheet), sheet.contrast), network.load().maps, network.SIZE)
     return read_ink(sheet.ink, reader)
 
 
