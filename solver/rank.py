@@ -25,7 +25,7 @@ FloatArray = NDArray[np.float64]
 #: of a drawing lie above 1e-8; slender girders of 50,000 panels reach 1e-9.
 SINGULAR = 1e-11
 #: Up to this many equations the dense singular value decomposition is used.
-_DENSE = 600
+_DENSE = 150
 #: Mechanisms worked out at most; above, they are only counted.
 _MOST_MECHANISMS = 64
 #: A pivot of the augmented matrix below this may stand for a mechanism.
