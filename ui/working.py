@@ -23,7 +23,18 @@ from ui.numbers import number, range_text
 from ui.reciprocal import NotDrawable, reciprocal_diagram
 from ui.sentences import check_lines, joint_lines, part_lines, together_lines
 
-__all__ = ["answer_tables", "step_blocks", "two_columns", "working_blocks"]
+__all__ = [
+    "METHODS",
+    "answer_tables",
+    "check_blocks",
+    "diagram_blocks",
+    "given_blocks",
+    "section_blocks",
+    "step_blocks",
+    "two_columns",
+    "without_force_blocks",
+    "working_blocks",
+]
 
 FloatArray = NDArray[np.float64]
 
@@ -32,7 +43,7 @@ _FEW_ROWS = 9
 #: Members through which a section of three is looked for.
 _MOST_TRIED = 8
 
-_METHODS = {
+METHODS = {
     "joints": "The joints can be taken one after the other, each with at most two unknown forces.",
     "reactions first": "The reactions come first, from the truss as a whole; then joint by joint.",
     "with sections": "Where no joint has two unknown forces or fewer, a section goes on.",
@@ -59,16 +70,16 @@ def working_blocks(job: Job, solution: Solution, result: Result) -> list[Block]:
     blocks: list[Block] = [
         Heading(job.title or "Truss", 1),
         Figures((annotated(job, result),), ("truss",)),
-        *_given(job, result, truss),
+        *given_blocks(job, result, truss),
         Heading("Method"),
-        Text(_METHODS[working.method]),
+        Text(METHODS[working.method]),
     ]
     for position, step in enumerate(working.steps, 1):
         blocks += step_blocks(truss, step, unit, position)
-    blocks += _checks(working, solution, unit)
-    blocks += _without_force(solution)
+    blocks += check_blocks(working, solution, unit)
+    blocks += without_force_blocks(solution)
     blocks += _section(solution, unit)
-    blocks += _diagram(solution, unit)
+    blocks += diagram_blocks(solution, unit)
     blocks += [Heading("Answers"), *answer_tables(result, unit)]
     if result.envelope:
         blocks += _envelope(result, unit)
@@ -78,7 +89,8 @@ def working_blocks(job: Job, solution: Solution, result: Result) -> list[Block]:
     return blocks
 
 
-def _given(job: Job, result: Result, truss: Truss) -> list[Block]:
+def given_blocks(job: Job, result: Result, truss: Truss) -> list[Block]:
+    """Write what is given: the counts, the joints with supports and loads, the warnings."""
     counts = result.counts
     have, need = counts.members + counts.reactions, 2 * counts.joints
     sign = "=" if have == need else ">" if have > need else "<"
@@ -178,7 +190,8 @@ def forces_after(step: JointStep) -> list[Acting]:
     return [found.get(a.name, a) if a.force is None else a for a in step.forces]
 
 
-def _checks(working: Working, solution: Solution, unit: str) -> list[Block]:
+def check_blocks(working: Working, solution: Solution, unit: str) -> list[Block]:
+    """Write the closing checks at joints that were not needed."""
     if not working.checks:
         return []
     blocks: list[Block] = [
@@ -198,7 +211,8 @@ def _checks(working: Working, solution: Solution, unit: str) -> list[Block]:
     return blocks
 
 
-def _without_force(solution: Solution) -> list[Block]:
+def without_force_blocks(solution: Solution) -> list[Block]:
+    """Write which members carry no force, each with its reason."""
     from solver.zero_force import zero_force_members
 
     found = zero_force_members(solution)
@@ -214,9 +228,14 @@ def _section(solution: Solution, unit: str) -> list[Block]:
     cut = _section_of_three(solution, solution.forces)
     if cut is None:
         return []
+    title = Heading(f"Check by a section through {_list(cut.part.cut)}")
+    return [title, *section_blocks(solution, cut, unit)]
+
+
+def section_blocks(solution: Solution, cut: Section, unit: str) -> list[Block]:
+    """Write a section: the part set free, its equations, and what joint by joint gives."""
     rows = tuple((who, number(one), number(other)) for who, one, other in cut.compared)
     return [
-        Heading(f"Check by a section through {_list(cut.part.cut)}"),
         Text(f"The part with the joints {_list(cut.part.joints)} is set free."),
         Figures(
             (free_part(solution.truss, cut.part.joints, cut.part.forces, unit),), ("section",), 0.72
@@ -238,7 +257,8 @@ def _section_of_three(solution: Solution, forces: FloatArray) -> Section | None:
     return None
 
 
-def _diagram(solution: Solution, unit: str) -> list[Block]:
+def diagram_blocks(solution: Solution, unit: str) -> list[Block]:
+    """Draw the reciprocal diagram, or say why there is none."""
     blocks: list[Block] = [Heading("Reciprocal diagram")]
     assert solution.forces is not None
     try:
