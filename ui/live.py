@@ -16,7 +16,7 @@ from model.geometry import Geometry, placed_job, settle
 from model.job import Job, check, load_of, truss_of
 from solver.solution import Solution
 from solver.solve import solve
-from ui import labels
+from ui import labels, signs
 from ui.numbers import force_text, is_zero, number
 from ui.session import Work
 from ui.strings import KINDS, say
@@ -28,10 +28,10 @@ FloatArray = NDArray[np.float64]
 
 #: So many values are always written.
 _FEW = 60
-#: Sizes on the screen, in its pixels: the writing, a joint, an arrow with its value.
+#: Sizes on the screen, in its pixels: the writing, a joint, how far off a load's value is.
 _WRITING = 12.5
 _JOINT = 10.0
-_ARROW = 58.0
+_LOAD_VALUE = 72.0
 #: How far the joint that moves most swings, in parts of the picture's diagonal.
 _SWING = 0.035
 
@@ -148,38 +148,43 @@ def _forces(job: Job, solution: Solution, view: View, unit: float) -> dict[str, 
             "weight": round(math.sqrt(abs(force) / largest), 3) if largest else 0,
             "said": _said(force, largest, job.units.force),
         }
-    reactions = _reactions(solution, view, largest)
     size = _WRITING * unit
+    around = signs.angles_around(view)
+    reactions = _reactions(solution, view, around, largest)
     shown = _readable(view.segments, forces, size)
-    texts = [force_text(float(forces[member]), largest) for member in shown]
+    senses = ["R" for parts in reactions.values() for _ in parts]
+    senses += [_sense(float(forces[member]), largest) for member in shown]
     placed = labels.place(
         [
-            labels.along(text, *_ends(view, member), size)
-            for text, member in zip(texts, shown, strict=True)
+            *_reaction_wishes(view, reactions, size, unit),
+            *(
+                labels.along(force_text(float(forces[m]), largest), *_ends(view, m), size)
+                for m in shown
+            ),
         ],
-        obstacles=_obstacles(view, reactions, solution, unit),
+        obstacles=_obstacles(view, reactions, around, unit),
         frame=(0.0, 0.0, view.width, view.height),
     )
-    written = [
-        {
-            "text": label.text,
-            "x": round(label.x, 1),
-            "y": round(label.y, 1),
-            "angle_deg": round(label.angle_deg, 2),
-            "width": round(label.width, 1),
-            "height": round(label.height, 1),
-            "leader": label.leader,
-            "sense": _sense(float(forces[member]), largest),
-        }
-        for label, member in zip(placed, shown, strict=True)
-    ]
     return {
         "members": members,
         "reactions": reactions,
-        "labels": written,
+        "labels": [_written(label, sense) for label, sense in zip(placed, senses, strict=True)],
         "font": round(size, 2),
         "unit": unit,
         "thinned": len(shown) < len(forces),
+    }
+
+
+def _written(label: labels.Label, sense: str) -> dict[str, Any]:
+    return {
+        "text": label.text,
+        "x": round(label.x, 1),
+        "y": round(label.y, 1),
+        "angle_deg": round(label.angle_deg, 2),
+        "width": round(label.width, 1),
+        "height": round(label.height, 1),
+        "leader": label.leader,
+        "sense": sense,
     }
 
 
@@ -221,57 +226,90 @@ def _said(force: float, largest: float, unit: str) -> str:
 
 
 def _reactions(
-    solution: Solution, view: View, largest: float
-) -> dict[str, list[dict[str, object]]]:
+    solution: Solution, view: View, around: list[list[float]], largest: float
+) -> dict[str, list[dict[str, Any]]]:
     """Reaction arrows at each support, as they lie in the picture."""
     truss = solution.truss
-    drawn: dict[str, list[dict[str, object]]] = {}
+    drawn: dict[str, list[dict[str, Any]]] = {}
     for support in truss.supports:
         x, y = solution.reaction_at[support.joint]
-        parts = [(x, 0.0), (0.0, y)] if support.kind == "pin" else [(x, y)]
         joint = truss.index[support.joint]
-        drawn[support.joint] = [
-            {
-                "direction_deg": _angle(view.direction(joint, *part)),
-                "text": number(math.hypot(*part)),
-            }
-            for part in parts
-            if not is_zero(math.hypot(*part), largest)
-        ]
+        drawn[support.joint] = []
+        for part in [(x, 0.0), (0.0, y)] if support.kind == "pin" else [(x, y)]:
+            if is_zero(math.hypot(*part), largest):
+                continue
+            degrees = round(signs.angle_of(view.direction(joint, *part)), 1)
+            drawn[support.joint].append(
+                {
+                    "direction_deg": degrees,
+                    "inwards": signs.ends_at_joint(degrees, around[joint]),
+                    "text": number(math.hypot(*part)),
+                }
+            )
     return drawn
 
 
-def _angle(vector: Any) -> float:
-    """Direction of a vector of the picture, counter-clockwise as seen."""
-    return round(math.degrees(math.atan2(-vector[1], vector[0])) % 360.0, 1)
+def _reaction_arrows(
+    view: View, reactions: dict[str, list[dict[str, Any]]], unit: float
+) -> list[tuple[str, labels.Point, labels.Point]]:
+    """Each reaction's size with the near and the far end of its arrow."""
+    arrows = []
+    for name, parts in reactions.items():
+        x, y = view.points[view.truss.index[name]].tolist()
+        for part in parts:
+            reach = signs.REACTION if part["inwards"] else signs.REACTION_AWAY
+            ends = signs.arrow((x, y), part["direction_deg"], part["inwards"], reach, unit)
+            arrows.append((part["text"], *ends))
+    return arrows
+
+
+def _reaction_wishes(
+    view: View, reactions: dict[str, list[dict[str, Any]]], size: float, unit: float
+) -> list[labels.Wish]:
+    return [
+        labels.beside(
+            text,
+            far,
+            size,
+            away_deg=signs.angle_of((far[0] - near[0], far[1] - near[1])),
+            reach=4 * unit,
+        )
+        for text, near, far in _reaction_arrows(view, reactions, unit)
+    ]
 
 
 def _obstacles(
-    view: View, reactions: dict[str, list[dict[str, object]]], solution: Solution, unit: float
+    view: View,
+    reactions: dict[str, list[dict[str, Any]]],
+    around: list[list[float]],
+    unit: float,
 ) -> list[labels.Obstacle]:
-    """What the values keep clear of: joints, members, the arrows of loads and reactions."""
-    points = [tuple(point) for point in view.points.tolist()]
+    """What the values keep clear of: joints, members, supports, loads, reactions."""
+    points = [(x, y) for x, y in view.points.tolist()]
     kept = [labels.disc(point, _JOINT * unit) for point in points]
-    kept += [labels.stroke(tuple(p), tuple(q), 3 * unit, 0.5) for p, q in view.segments.tolist()]
-    truss = solution.truss
-    directions = [
-        (truss.index[load.joint], _angle(view.direction(truss.index[load.joint], load.fx, load.fy)))
-        for load in truss.loads
-        if load.fx or load.fy
+    kept += [
+        labels.stroke((x0, y0), (x1, y1), 3 * unit, 0.5)
+        for (x0, y0), (x1, y1) in view.segments.tolist()
     ]
-    directions += [
-        (truss.index[name], float(str(part["direction_deg"])))
-        for name, parts in reactions.items()
-        for part in parts
+    kept += [
+        labels.stroke(near, far, 12 * unit, 2.0)
+        for _, near, far in _reaction_arrows(view, reactions, unit)
     ]
-    for joint, degrees in directions:
-        x, y = points[joint]
-        dx, dy = math.cos(math.radians(degrees)), -math.sin(math.radians(degrees))
-        reach = (_ARROW + 34) * unit
-        # The arrow stands on the freer side of its joint; both sides are kept clear.
-        for side in (1, -1):
-            end = (x + side * dx * reach, y + side * dy * reach)
-            kept.append(labels.stroke((x, y), end, 30 * unit, 2.0))
+    truss = view.truss
+    for support in truss.supports:
+        x, y = points[truss.index[support.joint]]
+        _, far = signs.arrow((x, y), support.angle_deg, True, (0.0, 30.0), unit)
+        kept.append(labels.stroke((x, y), far, 34 * unit, 2.0))
+    for load in truss.loads:
+        if not load.fx and not load.fy:
+            continue
+        joint = truss.index[load.joint]
+        degrees = signs.angle_of(view.direction(joint, load.fx, load.fy))
+        inwards = signs.ends_at_joint(degrees, around[joint])
+        near, far = signs.arrow(points[joint], degrees, inwards, signs.LOAD, unit)
+        _, value = signs.arrow(points[joint], degrees, inwards, (0.0, _LOAD_VALUE), unit)
+        kept.append(labels.stroke(near, far, 12 * unit, 2.0))
+        kept.append(labels.disc(value, 20 * unit, 50.0))
     return kept
 
 

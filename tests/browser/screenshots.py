@@ -1,6 +1,6 @@
 """Take the README's pictures of every step, at the desk and on the phone.
 
-    python tests/browser/screenshots.py
+python tests/browser/screenshots.py
 """
 
 from __future__ import annotations

@@ -82,7 +82,7 @@ def test_a_server_restarted_under_an_open_page_loses_nothing(
         hand.keys("Control+z")
         hand.settled()
         assert "F-H" not in hand.members()
-        assert len(hand.labels()) == 13
+        assert len(hand.labels()) == 15
 
 
 def test_the_job_file_of_a_restored_job_still_holds_the_picture(desk: Hand) -> None:

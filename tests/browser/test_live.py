@@ -135,9 +135,11 @@ def test_no_two_labels_overlap_on_any_sample(desk: Hand) -> None:
     boxes = """() => {
       const host = [...document.querySelectorAll('*')].find(
         (e) => e.shadowRoot?.querySelector('.canvas'));
-      return [...host.shadowRoot.querySelectorAll('.label rect')].map((r) => {
-        const { width, height } = r.getBBox(); const m = r.getScreenCTM();
-        return [m.a, m.b, m.c, m.d, m.e, m.f, width, height];
+      return [...host.shadowRoot.querySelectorAll('.label rect, .pill rect')].map((r) => {
+        const box = r.getBBox(); const m = r.getScreenCTM();
+        const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+        return [m.a, m.b, m.c, m.d, m.a * x + m.c * y + m.e, m.b * x + m.d * y + m.f,
+                box.width, box.height];
       });
     }"""
     for name in sample_sketches.names():

@@ -12,7 +12,12 @@ def near(p: tuple[float, float], q: tuple[float, float], off: float = 3.0) -> bo
 def test_the_first_screen_shows_the_solved_sample(desk: Hand) -> None:
     assert desk.joints() == set("ABCDEFGH")
     assert sorted(desk.labels()) == sorted(
-        ["12 (T)"] * 4 + ["15 (C)"] * 2 + ["10 (C)"] * 2 + ["5 (C)"] * 2 + ["6 (T)", "0", "0"]
+        ["9", "9"]
+        + ["12 (T)"] * 4
+        + ["15 (C)"] * 2
+        + ["10 (C)"] * 2
+        + ["5 (C)"] * 2
+        + ["6 (T)", "0", "0"]
     )
     assert desk.page.get_by_text("Use your own picture").first.is_visible()
 

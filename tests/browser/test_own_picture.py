@@ -50,7 +50,7 @@ def test_from_an_own_picture_to_forces_at_the_desk(
     bring(hand, photo(), "gantry on the slip.jpg")
     put_right(hand)
     assert hand.text(".missing").startswith("Forces in kN")
-    assert len(hand.labels()) == len(hand.members()) >= 9
+    assert len(hand.labels()) > len(hand.members()) >= 9
     hand.step("Measure")
     assert "shape as drawn" in hand.text(".missing")
     hand.page.locator(".missing").click()
@@ -63,7 +63,7 @@ def test_from_a_phone_photo_to_forces(open_page: Callable[..., Hand], server: st
     hand = open_page(server, **PHONE)
     bring(hand, photo(), "photo.jpg", ".bring input")
     put_right(hand)
-    assert len(hand.labels()) == len(hand.members()) >= 9
+    assert len(hand.labels()) > len(hand.members()) >= 9
 
 
 def document(pages: int) -> bytes:

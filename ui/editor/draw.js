@@ -275,7 +275,7 @@ function jointSigns(name, parts, loads, around, unit) {
   const angles = around?.angles ?? [];
   const signs = [];
   if (parts.support) signs.push(supportSign(parts.support, parts.supportChosen));
-  if (parts.reactions) signs.push(reactionSign(parts.reactions, angles));
+  if (parts.reactions) signs.push(reactionSign(parts.reactions));
   const rows = new Map();
   for (const { load, index, chosen } of loads?.list ?? []) {
     const degrees = loadDirection(load);

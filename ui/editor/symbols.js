@@ -93,18 +93,13 @@ export function pill(words, [x, y], cls = "") {
   );
 }
 
-/** A reaction: an arrow towards the joint for each part, with its size. */
-export function reactionSign(parts, memberAngles) {
-  const signs = parts.map(({ direction_deg, text: words }) => {
-    const inwards = endsAtJoint(direction_deg, memberAngles);
+/** A reaction: an arrow for each of its parts; its sizes are placed with the other values. */
+export function reactionSign(parts) {
+  const signs = parts.map(({ direction_deg, inwards }) => {
     const unit = heading(direction_deg);
-    const reach = 46;
-    const start = 46;
-    const [from, to] = inwards
-      ? [times(unit, -(start + reach)), times(unit, -start)]
-      : [times(unit, 14), times(unit, 14 + reach)];
-    const tail = inwards ? from : to;
-    return el("g", {}, arrow("", from, to), pill(words, beyond(tail, words, 14)));
+    return inwards
+      ? arrow("", times(unit, -92), times(unit, -46))
+      : arrow("", times(unit, 14), times(unit, 60));
   });
   return el("g", { class: "reaction" }, ...signs);
 }
