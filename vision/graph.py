@@ -23,6 +23,8 @@ MEETING_HEAT = 0.12
 MOST_MEETINGS = 60
 #: Evidence above which a pair of joints is a member.
 MEMBER_LEVEL = 0.22
+#: Evidence from which on a pair is worth a doubt.
+FAINT_LEVEL = 0.06
 #: Share of its way that a member must have for itself.
 OWN_INK = 0.3
 #: Cells to either side that a member's stroke explains, times two.
@@ -45,12 +47,15 @@ class Graph:
     joint_confidence : ndarray, shape (n,)
     members : tuple of (int, int)
     member_confidence : ndarray, shape (m,)
+    faint : tuple of (int, int)
+        Pairs with some ink between them, too little for a member; most ink first.
     """
 
     at: NDArray[np.float64]
     joint_confidence: NDArray[np.float64]
     members: tuple[Pair, ...]
     member_confidence: NDArray[np.float64]
+    faint: tuple[Pair, ...] = ()
 
     def degree(self) -> NDArray[np.intp]:
         """Members at each joint, shape (n,)."""
@@ -66,6 +71,7 @@ class Graph:
             self.joint_confidence[joints],
             tuple((number[self.members[k][0]], number[self.members[k][1]]) for k in kept),
             self.member_confidence[kept],
+            tuple((number[a], number[b]) for a, b in self.faint if a in number and b in number),
         )
 
     def moved(self, at: NDArray[np.float64]) -> Graph:
@@ -121,6 +127,7 @@ def choose_graph(maps: Maps) -> Graph:
         field.heat,
         tuple(members),
         np.array([field.evidence.score[pair] for pair in members]),
+        _faint(field, active, members),
     )
     return chosen.keep(np.flatnonzero(active))
 
@@ -185,6 +192,21 @@ def _members(field: _Field, active: NDArray[np.bool_]) -> tuple[list[Pair], NDAr
         members.append(pair)
         cv2.polylines(explained, [field.arcs[pair]], False, 1, BREADTH, cv2.LINE_8, 4)
     return members, explained
+
+
+def _faint(field: _Field, active: NDArray[np.bool_], members: list[Pair]) -> tuple[Pair, ...]:
+    """Pairs with some ink of their own that were not taken for members."""
+    _, explained = _members(field, active)
+    score = np.where(active[:, None] & active[None], field.evidence.score, 0.0)
+    found = []
+    for a, b in np.argwhere(np.triu(score > FAINT_LEVEL, 1)):
+        pair = (int(a), int(b))
+        if pair in members or active[between(field.at, *pair)].any():
+            continue
+        rows, columns = _cells(arc(field.at, field.evidence, *pair), field.ink.shape)
+        if float((explained[rows, columns] == 0).mean()) > 0.6:
+            found.append(pair)
+    return tuple(sorted(found, key=lambda pair: -float(score[pair])))
 
 
 def _degree(members: list[Pair], joint: int) -> int:

@@ -1,21 +1,29 @@
-"""Loads from their maps: which joint, and which way the arrow acts."""
+"""Loads: which joints carry an arrow, and which way it acts, from maps and ink together."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.joints import peaks, value_near
+from vision.joints import value_near
 from vision.maps import Maps
+from vision.passes import carry
 from vision.supports import direction_near
+from vision.symbols import find_arrow
 
-__all__ = ["FoundLoad", "find_loads"]
+__all__ = ["FoundLoad", "Ray", "find_loads", "rays_at"]
 
-#: Heat above which a joint counts as loaded, and an arrow's end as seen.
+BoolMap = NDArray[np.bool_]
+
+#: Heat above which a joint is loaded for certain, and above which an arrow in the ink decides.
 LOAD_LEVEL = 0.4
-END_LEVEL = 0.35
+MAYBE_LEVEL = 0.3
+#: Degrees between the directions that are looked along.
+STEP_DEG = 3
 
 
 @dataclass(frozen=True)
@@ -28,51 +36,166 @@ class FoundLoad:
     reaction: float
 
 
-def find_loads(maps: Maps, at: NDArray[np.float64]) -> list[FoundLoad]:
+@dataclass(frozen=True)
+class Ray:
+    """A straight stroke from a joint outwards.
+
+    Attributes
+    ----------
+    outward_deg : float
+        Direction from the joint.
+    length : float
+        In pixels.
+    inward : bool or None
+        True for an arrow that points at the joint, False for one that points
+        away, None where no barbs are seen.
+    """
+
+    outward_deg: float
+    length: float
+    inward: bool | None
+
+    def acts_deg(self, inward: bool) -> float:
+        """Direction in which the arrow acts if it points inwards or not."""
+        return (self.outward_deg + (180.0 if inward else 0.0)) % 360.0
+
+
+def find_loads(
+    maps: Maps, at: NDArray[np.float64], members: Sequence[tuple[int, int]], ink: BoolMap
+) -> list[FoundLoad]:
     """Read the arrows at each joint that carries a load or a drawn reaction.
 
-    The maps' own direction tells roughly which way; where the head and the
-    tail of an arrow are seen on that line, the direction is taken from them.
+    The maps tell that a joint is loaded and roughly which way; a stroke in the
+    ink that starts at the joint and is no member gives the direction, and its
+    barbs the sense.
 
     Parameters
     ----------
     maps : Maps
     at : ndarray, shape (n, 2)
-        Joints as column and row.
+        Joints as column and row of the maps.
+    members : sequence of (int, int)
+    ink : ndarray of bool
+        Ink of the picture that the maps show.
     """
     if not len(at):
         return []
     heat, reaction = value_near(maps["load"], at, 3), value_near(maps["reaction"], at, 3)
-    heads, _ = peaks(maps["load_head"], floor=END_LEVEL)
-    tails, _ = peaks(maps["load_tail"], floor=END_LEVEL)
+    pixels = carry(maps.to_picture, at)
+    thick = np.asarray(cv2.dilate(ink.astype(np.uint8), np.ones((3, 3), np.uint8)), np.uint8)
     found = []
-    for joint in np.flatnonzero(np.maximum(heat, reaction) >= LOAD_LEVEL):
-        place = at[joint]
-        weight = np.maximum(maps["load"], maps["reaction"])
-        rough = direction_near(maps["load_cos"], maps["load_sin"], weight, place)
-        direction = _from_ends(place, rough, heads, tails)
-        found.append(FoundLoad(int(joint), direction, float(heat[joint]), float(reaction[joint])))
+    for joint in np.flatnonzero(np.maximum(heat, reaction) >= MAYBE_LEVEL):
+        taken = _member_directions(pixels, int(joint), members)
+        rays = rays_at(thick, pixels[joint], taken, _reach(pixels, members))
+        rough = direction_near(
+            maps["load_cos"],
+            maps["load_sin"],
+            np.maximum(maps["load"], maps["reaction"]),
+            at[joint],
+        )
+        strength = float(max(heat[joint], reaction[joint]))
+        chosen = _choose(rays, rough, strength)
+        if chosen is not None:
+            direction, confidence = chosen
+            share = float(reaction[joint]) / max(float(heat[joint] + reaction[joint]), 1e-6)
+            found.append(FoundLoad(int(joint), direction, confidence, share * confidence))
     return found
 
 
-def _from_ends(
-    place: NDArray[np.float64],
-    rough_deg: float,
-    heads: NDArray[np.float64],
-    tails: NDArray[np.float64],
-) -> float:
-    """Direction of the arrow whose far end, and near end where seen, lie as the map says."""
-    rough = np.array([np.cos(np.radians(rough_deg)), -np.sin(np.radians(rough_deg))])
-    best, best_fit = rough_deg, 0.9
-    for head in heads:
-        for tail in tails:
-            step = head - tail
-            length = float(np.hypot(*step))
-            if length < 5:
+def _choose(rays: list[Ray], rough_deg: float, strength: float) -> tuple[float, float] | None:
+    """Direction and confidence of the arrow that maps and ink agree on best."""
+    best: tuple[float, float] | None = None
+    best_fit = -1.0
+    for ray in rays:
+        for inward in (True, False):
+            if ray.inward is not None and ray.inward != inward:
                 continue
-            near_end = min(float(np.hypot(*(head - place))), float(np.hypot(*(tail - place))))
-            aside = abs(float(step[0] * (place - tail)[1] - step[1] * (place - tail)[0])) / length
-            fit = float(rough @ step) / length - 0.01 * aside
-            if near_end < max(4.0, 0.6 * length) and aside < 4.0 and fit > best_fit:
-                best, best_fit = float(np.degrees(np.arctan2(-step[1], step[0]))), fit
-    return best
+            direction = ray.acts_deg(inward)
+            agreement = float(np.cos(np.radians(direction - rough_deg)))
+            fit = agreement + (0.5 if ray.inward is not None else 0.0)
+            if fit > best_fit and (
+                agreement > 0.5 or (ray.inward is not None and agreement > -0.2)
+            ):
+                confident = min(1.0, strength + (0.3 if ray.inward is not None else 0.1))
+                best, best_fit = (direction, confident), fit
+    if best is not None and (strength >= LOAD_LEVEL or best_fit > 1.0):
+        return best
+    return (rough_deg % 360.0, 0.7 * strength) if strength >= 1.4 * LOAD_LEVEL else None
+
+
+def _member_directions(
+    pixels: NDArray[np.float64], joint: int, members: Sequence[tuple[int, int]]
+) -> NDArray[np.float64]:
+    others = [a if b == joint else b for a, b in members if joint in (a, b)]
+    steps = pixels[others] - pixels[joint]
+    directions: NDArray[np.float64] = np.degrees(np.arctan2(-steps[:, 1], steps[:, 0]))
+    return directions
+
+
+def _reach(pixels: NDArray[np.float64], members: Sequence[tuple[int, int]]) -> float:
+    """How far from a joint an arrow may extend, in pixels."""
+    lengths = [float(np.hypot(*(pixels[a] - pixels[b]))) for a, b in members]
+    span = float(np.hypot(*np.ptp(pixels, axis=0)))
+    return float(np.clip(1.2 * np.median(lengths) if lengths else span, 0.12 * span, 0.5 * span))
+
+
+def rays_at(
+    ink: NDArray[np.uint8], joint: NDArray[np.float64], taken_deg: NDArray[np.float64], reach: float
+) -> list[Ray]:
+    """Find straight strokes that start near a joint and are not among its members.
+
+    Parameters
+    ----------
+    ink : ndarray of uint8, shape (rows, columns)
+        1 where there is ink, widened by a pixel.
+    joint : ndarray, shape (2,)
+        In pixels.
+    taken_deg : ndarray, shape (k,)
+        Directions of the members at the joint.
+    reach : float
+        Longest stroke in pixels.
+
+    Returns
+    -------
+    list of Ray
+        Longest first.
+    """
+    degrees = np.arange(0, 360, STEP_DEG, dtype=np.float64)
+    away = np.abs((degrees[:, None] - taken_deg[None] + 180) % 360 - 180)
+    free = away.min(axis=1, initial=180.0) > 12.0
+    steps = np.arange(0.0, reach)
+    way = np.column_stack([np.cos(np.radians(degrees)), -np.sin(np.radians(degrees))])
+    places = joint + steps[None, :, None] * way[:, None]
+    columns = np.clip(np.round(places[..., 0]).astype(int), 0, ink.shape[1] - 1)
+    rows = np.clip(np.round(places[..., 1]).astype(int), 0, ink.shape[0] - 1)
+    inked = ink[rows, columns] > 0
+    ends = np.array([_run_end(row, 0.2 * reach, 0.04 * reach + 3) for row in inked])
+    starts = np.array([_run_start(row, 0.2 * reach) for row in inked])
+    lengths = np.where(free, ends - starts, 0.0)
+    rays: list[Ray] = []
+    for index in np.argsort(-lengths):
+        if lengths[index] < 0.18 * reach:
+            break
+        apart = [abs((degrees[index] - ray.outward_deg + 180) % 360 - 180) for ray in rays]
+        if min(apart, default=180.0) < 20.0:
+            continue
+        near, far = joint + starts[index] * way[index], joint + ends[index] * way[index]
+        arrow = find_arrow(ink > 0, near, far)
+        inward = None if arrow is None else bool(np.allclose(arrow.head, near))
+        rays.append(Ray(float(degrees[index]), float(lengths[index]), inward))
+    return rays
+
+
+def _run_start(inked: BoolMap, latest: float) -> float:
+    """Where a stroke begins on a ray: the first of several inked places, past a gap."""
+    first = np.flatnonzero(inked[: int(latest) + 1])
+    return float(first[0]) if len(first) else float("inf")
+
+
+def _run_end(inked: BoolMap, latest: float, gap: float) -> float:
+    """Where the stroke that begins first on a ray ends, gaps shorter than `gap` bridged."""
+    places = np.flatnonzero(inked)
+    if not len(places) or places[0] > latest:
+        return 0.0
+    breaks = np.flatnonzero(np.diff(places) > gap)
+    return float(places[breaks[0]] if len(breaks) else places[-1])

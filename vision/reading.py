@@ -21,7 +21,7 @@ from model.candidate import (
 from model.errors import InputError
 from vision import network
 from vision.classical import read_ink
-from vision.doubts import list_doubts
+from vision.doubts import list_doubts, other_truss, out_of_frame
 from vision.graph import Graph, choose_graph, connected_pieces
 from vision.loads import FoundLoad, find_loads
 from vision.maps import Maps
@@ -82,7 +82,9 @@ def read_picture(
     maps = _maps(picture, sheet, reader)
     trusses = [
         truss
-        for truss in (_read_piece(piece, maps) for piece in connected_pieces(choose_graph(maps)))
+        for truss in (
+            _read_piece(piece, maps, sheet) for piece in connected_pieces(choose_graph(maps))
+        )
         if truss.plausible(picture, trained=maps.source == "network")
     ]
     if not trusses:
@@ -92,7 +94,19 @@ def read_picture(
         )
     truss = trusses[0]
     placed = replace(truss, graph=_place(truss.graph, picture, sheet, _cell(maps)))
-    return _candidate(picture, placed, [], perf_counter() - started)
+    doubts = [
+        other_truss(len(truss.graph.at), picture.to_full(other.graph.at), other.graph.members)
+        for other in trusses[1:]
+        if len(other.graph.members) >= 0.3 * len(truss.graph.members)
+    ]
+    cut = out_of_frame(picture.width, picture.height, picture.to_full(_inked_places(maps)))
+    return _candidate(picture, placed, [*doubts, *([cut] if cut else [])], perf_counter() - started)
+
+
+def _inked_places(maps: Maps) -> NDArray[np.float64]:
+    """Places on members' ink, in pixels of the working copy."""
+    rows, columns = np.nonzero(maps["member"] > 0.5)
+    return carry(maps.to_picture, np.column_stack([columns, rows]).astype(np.float64))
 
 
 @dataclass(frozen=True)
@@ -111,11 +125,11 @@ class _Truss:
         return looks_like_truss(self.graph, diagonal, reactions, symbols, trained=trained)
 
 
-def _read_piece(piece: Graph, maps: Maps) -> _Truss:
+def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
     return _Truss(
         piece.moved(carry(maps.to_picture, piece.at)),
         find_supports(maps, piece.at),
-        find_loads(maps, piece.at),
+        find_loads(maps, piece.at, piece.members, sheet.ink),
     )
 
 
@@ -159,15 +173,9 @@ def _candidate(picture: Picture, truss: _Truss, doubts: list[Doubt], seconds: fl
         )
         for found in truss.supports
     ]
-    acting = [
-        CandidateLoad(
-            joint=found.joint,
-            direction_deg=_round(found.direction_deg % 360.0),
-            confidence=_share(found.confidence * (1 - 0.5 * found.reaction)),
-        )
-        for found in truss.loads
-        if found.confidence > found.reaction
-    ]
+    arrows = [(found.reaction > 0.5 * found.confidence, _load(found)) for found in truss.loads]
+    acting = [load for is_reaction, load in arrows if not is_reaction]
+    reactions = [load for is_reaction, load in arrows if is_reaction]
     return Candidate(
         picture=PictureFacts(
             name=picture.name, width=picture.width, height=picture.height, sha256=picture.sha256
@@ -176,8 +184,17 @@ def _candidate(picture: Picture, truss: _Truss, doubts: list[Doubt], seconds: fl
         members=members,
         supports=held,
         loads=acting,
-        doubts=doubts + list_doubts(joints, members, held, acting),
+        doubts=doubts
+        + list_doubts(joints, members, held, acting, faint=graph.faint, reactions=reactions),
         seconds=round(seconds, 3),
+    )
+
+
+def _load(found: FoundLoad) -> CandidateLoad:
+    return CandidateLoad(
+        joint=found.joint,
+        direction_deg=_round(found.direction_deg % 360.0),
+        confidence=_share(found.confidence),
     )
 
 

@@ -116,13 +116,14 @@ def _meeting(
 ) -> NDArray[np.float64]:
     """Point nearest to the lines in least squares, with a spring to `place`."""
     spring = 1.0 / precision**2
-    matrix = spring * np.eye(2)
-    right = np.asarray(spring * place, dtype=np.float64)
-    for line in lines:
-        normal = line[:2]
-        off = float(normal @ place - line[2])
-        weight = 1.0 / (1.5**2 + (0.5 * off) ** 2)
-        matrix += weight * np.outer(normal, normal)
-        right += weight * line[2] * normal
-    solved: NDArray[np.float64] = np.linalg.solve(matrix, right)
+    if not lines:
+        return place
+    normals = np.array([line[:2] for line in lines])
+    offsets = np.array([line[2] for line in lines])
+    off = normals @ place - offsets
+    weights = 1.0 / (1.5**2 + (0.5 * off) ** 2)
+    matrix = spring * np.eye(2) + (normals * weights[:, None]).T @ normals
+    solved: NDArray[np.float64] = np.linalg.solve(
+        matrix, spring * place + (weights * offsets) @ normals
+    )
     return solved

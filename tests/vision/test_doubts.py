@@ -1,0 +1,93 @@
+"""Doubts: their order, and that their edits lead to the other reading."""
+
+import numpy as np
+
+from model.candidate import CandidateJoint, CandidateLoad, CandidateMember, CandidateSupport
+from vision.doubts import list_doubts, other_truss, out_of_frame
+
+SQUARE = [(0, 0), (100, 0), (100, 100), (0, 100)]
+
+
+def _joints(places, confidence=1.0):
+    return [
+        CandidateJoint(id=k, x=x, y=y, confidence=confidence) for k, (x, y) in enumerate(places)
+    ]
+
+
+def _members(pairs, confidence=1.0):
+    return [CandidateMember(a=a, b=b, confidence=confidence) for a, b in pairs]
+
+
+SUPPORTS = [CandidateSupport(joint=0, kind="pin"), CandidateSupport(joint=1, kind="roller")]
+
+
+def test_nothing_doubtful_in_a_sure_rigid_truss():
+    pairs = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2)]
+    assert list_doubts(_joints(SQUARE), _members(pairs), SUPPORTS, []) == []
+
+
+def test_a_faint_line_that_would_stop_a_mechanism_comes_first_and_is_not_invented():
+    pairs = [(0, 1), (1, 2), (2, 3), (3, 0)]  # m + r = 4 + 3 = 7 < 2 j = 8
+    members = _members(pairs, confidence=0.5)
+    doubts = list_doubts(_joints(SQUARE), members, SUPPORTS, [], faint=[(0, 2)])
+    assert doubts[0].joints == [0, 2]
+    assert doubts[0].alternatives[0].edits[0].do == "add_member"
+    assert [doubt.about for doubt in doubts[1:]] == ["member"] * 4
+
+
+def test_a_mechanism_without_faint_ink_is_said():
+    doubts = list_doubts(_joints(SQUARE), _members([(0, 1), (1, 2), (2, 3), (3, 0)]), SUPPORTS, [])
+    assert [doubt.about for doubt in doubts] == ["truss"]
+    assert "1 more member or reaction" in doubts[0].reason
+
+
+def test_too_few_supports_are_said():
+    pairs = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2)]
+    doubts = list_doubts(_joints(SQUARE), _members(pairs), SUPPORTS[:1], [])
+    assert doubts[0].about == "support"
+    assert "only 2" in doubts[0].reason
+
+
+def test_the_least_sure_comes_first():
+    loads = [
+        CandidateLoad(joint=2, direction_deg=270, confidence=0.6),
+        CandidateLoad(joint=3, direction_deg=0, confidence=0.3),
+    ]
+    pairs = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2)]
+    doubts = list_doubts(_joints(SQUARE), _members(pairs), SUPPORTS, loads)
+    assert [doubt.joints for doubt in doubts] == [[3], [2]]
+
+
+def test_a_doubtful_crossing_offers_the_two_members_that_run_through():
+    places = [(0, 0), (100, 0), (100, 100), (0, 100), (50, 50)]
+    joints = _joints(places)
+    joints[4] = joints[4].model_copy(update={"confidence": 0.5})
+    pairs = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 4), (1, 4), (2, 4), (3, 4)]
+    doubt = list_doubts(joints, _members(pairs), SUPPORTS, [])[0]
+    assert doubt.joints == [4]
+    edits = [(edit.do, edit.joints) for edit in doubt.alternatives[0].edits]
+    assert edits == [("remove_joint", [4]), ("add_member", [0, 2]), ("add_member", [1, 3])]
+
+
+def test_the_other_truss_replaces_the_one_that_was_read():
+    doubt = other_truss(3, np.array([[10.0, 20.0], [30.0, 20.0], [20.0, 5.0]]), [(0, 1), (1, 2)])
+    edits = [(edit.do, edit.joints, edit.at) for edit in doubt.alternatives[0].edits]
+    assert edits == [
+        ("remove_joint", [0], None),
+        ("remove_joint", [1], None),
+        ("remove_joint", [2], None),
+        ("add_joint", [3], (10.0, 20.0)),
+        ("add_joint", [4], (30.0, 20.0)),
+        ("add_joint", [5], (20.0, 5.0)),
+        ("add_member", [3, 4], None),
+        ("add_member", [4, 5], None),
+    ]
+
+
+def test_members_at_the_rim_mean_a_cut_truss():
+    whole = np.array([[200.0, 200.0], [800.0, 700.0]])
+    assert out_of_frame(1000, 800, whole) is None
+    cut = np.array([[997.0, 200.0], [998.0, 200.0], [500.0, 500.0]])
+    doubt = out_of_frame(1000, 800, cut)
+    assert doubt is not None
+    assert "(right)" in doubt.reason
