@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import cv2
@@ -53,11 +54,23 @@ class Hand:
 
 def draw_hand(rng: Rng, level: float) -> Hand:
     """Draw a hand; `level` 0 (careful) to 1 (hasty)."""
-    pen = rng.choice(["pencil", "ball", "gel", "felt", "marker", "chalk"], p=[0.24, 0.26, 0.18, 0.12, 0.1, 0.1])
-    width = {"pencil": (1.0, 2.2), "ball": (0.9, 1.9), "gel": (1.2, 2.4), "felt": (2.0, 4.0),
-             "marker": (3.0, 7.0), "chalk": (2.5, 6.0)}[str(pen)]
-    dark = {"pencil": (0.25, 0.75), "ball": (0.5, 0.95), "gel": (0.65, 1.0)}.get(str(pen), (0.7, 1.0))
-    grain = {"pencil": rng.uniform(0.1, 0.6), "chalk": rng.uniform(0.3, 0.8)}.get(str(pen), rng.uniform(0, 0.15))
+    pen = rng.choice(
+        ["pencil", "ball", "gel", "felt", "marker", "chalk"], p=[0.24, 0.26, 0.18, 0.12, 0.1, 0.1]
+    )
+    width = {
+        "pencil": (1.0, 2.2),
+        "ball": (0.9, 1.9),
+        "gel": (1.2, 2.4),
+        "felt": (2.0, 4.0),
+        "marker": (3.0, 7.0),
+        "chalk": (2.5, 6.0),
+    }[str(pen)]
+    dark = {"pencil": (0.25, 0.75), "ball": (0.5, 0.95), "gel": (0.65, 1.0)}.get(
+        str(pen), (0.7, 1.0)
+    )
+    grain = {"pencil": rng.uniform(0.1, 0.6), "chalk": rng.uniform(0.3, 0.8)}.get(
+        str(pen), rng.uniform(0, 0.15)
+    )
     return Hand(
         width=rng.uniform(*width),
         bow=level * rng.gamma(1.5, 1.6),
@@ -74,15 +87,17 @@ def draw_hand(rng: Rng, level: float) -> Hand:
 class Sheet:
     """Ink laid on a square sheet of `size` pixels, as darkness 0..1, through a camera."""
 
-    def __init__(self, rng: Rng, size: int, camera: object) -> None:
+    def __init__(self, rng: Rng, size: int, camera: Callable[[FloatArray], FloatArray]) -> None:
         self.rng = rng
         self.size = size
         self.camera = camera
         self.ink = np.zeros((size * FINE, size * FINE), np.uint8)
 
-    def path(self, points: FloatArray, hand: Hand, *, dark: float = 1.0, width: float = 1.0) -> None:
+    def path(
+        self, points: FloatArray, hand: Hand, *, dark: float = 1.0, width: float = 1.0
+    ) -> None:
         """Lay down a path given in page coordinates, exactly as it runs."""
-        seen = self.camera(points)  # type: ignore[operator]
+        seen = self.camera(points)
         n = len(seen)
         if n < 2:
             return
@@ -90,10 +105,12 @@ class Sheet:
         s = np.linspace(0, 1, n)
         wave = np.sin(phase[0] + s * self.rng.uniform(2, 9)) + 0.6 * np.sin(phase[1] + s * 17)
         press = 1 + hand.pressure * 0.5 * wave - hand.pressure * 0.6 * np.abs(2 * s - 1) ** 4
-        widths = np.maximum(1, np.rint(np.maximum(0.7, hand.width * width * press) * FINE)).astype(int)
+        widths = np.maximum(1, np.rint(np.maximum(0.7, hand.width * width * press) * FINE)).astype(
+            int
+        )
         tone = np.clip(255 * hand.dark * dark * (0.75 + 0.25 * press), 20, 255)
         at = np.rint(seen * FINE * 16).astype(np.int32)
-        inside = ((seen > -60) & (seen < self.size + 60)).all(1)
+        inside = np.all((seen > -60) & (seen < self.size + 60), axis=1)
         # A stroke is drawn on its own patch, so that crossing strokes keep the darker ink.
         low = np.maximum(np.floor(seen.min(0) - 2 * hand.width * width - 4), 0).astype(int)
         high = np.minimum(np.ceil(seen.max(0) + 2 * hand.width * width + 4), self.size).astype(int)
@@ -134,7 +151,9 @@ class Sheet:
         bow = rng.normal() * hand.bow * min(1, length / 120) * loose
         side = bow * 4 * s * (1 - s)
         knots = np.cumsum(rng.normal(0, 1, n)) * 0.35
-        side = side + hand.tremor * loose * (rng.normal(0, 0.6, n) * 0.5 + knots - np.linspace(knots[0], knots[-1], n))
+        side = side + hand.tremor * loose * (
+            rng.normal(0, 0.6, n) * 0.5 + knots - np.linspace(knots[0], knots[-1], n)
+        )
         points = a + np.outer(s * length, along) + np.outer(side, across)
         if dash:
             step = max(2, int(dash / max(length / n, 1)))
@@ -148,44 +167,78 @@ class Sheet:
         else:
             self.path(points, hand, dark=dark, width=width)
         if rng.random() < hand.twice:
-            self.path(points + rng.normal(0, 0.8 + 0.4 * hand.width, 2), hand, dark=dark * 0.9, width=width)
+            self.path(
+                points + rng.normal(0, 0.8 + 0.4 * hand.width, 2),
+                hand,
+                dark=dark * 0.9,
+                width=width,
+            )
 
-    def circle(self, c: FloatArray, r: float, hand: Hand, *, filled: bool = False, dark: float = 1.0,
-               turn: float = 1.0, width: float = 1.0) -> None:  # fmt: skip
+    def circle(
+        self,
+        c: FloatArray,
+        r: float,
+        hand: Hand,
+        *,
+        filled: bool = False,
+        dark: float = 1.0,
+        turn: float = 1.0,
+        width: float = 1.0,
+    ) -> None:
         """Draw a circle (or `turn` of one) of radius `r` by hand."""
         rng = self.rng
         n = int(np.clip(r * 2, 10, 40))
         t = rng.uniform(0, 6.3) + np.linspace(0, 2 * np.pi * turn * rng.uniform(0.97, 1.08), n)
-        radius = r * (1 + 0.06 * rng.normal() * np.cos(2 * t + rng.uniform(0, 6)) + rng.normal(0, 0.015, n))
+        radius = r * (
+            1 + 0.06 * rng.normal() * np.cos(2 * t + rng.uniform(0, 6)) + rng.normal(0, 0.015, n)
+        )
         points = np.asarray(c) + np.c_[np.cos(t), np.sin(t)] * radius[:, None]
         if filled:
-            seen = self.camera(points)  # type: ignore[operator]
-            cv2.fillPoly(self.ink, [np.rint(seen * FINE * 16).astype(np.int32)], 255 * hand.dark * dark, cv2.LINE_AA, 4)
+            seen = self.camera(points)
+            cv2.fillPoly(
+                self.ink,
+                [np.rint(seen * FINE * 16).astype(np.int32)],
+                255 * hand.dark * dark,
+                cv2.LINE_AA,
+                4,
+            )
         self.path(points, hand, dark=dark, width=width)
 
     def blot(self, c: FloatArray, r: float) -> None:
         """Take the ink away inside a circle, as an open joint circle does."""
         t = np.linspace(0, 2 * np.pi, 16)
-        seen = self.camera(np.asarray(c) + r * np.c_[np.cos(t), np.sin(t)])  # type: ignore[operator]
+        seen = self.camera(np.asarray(c) + r * np.c_[np.cos(t), np.sin(t)])
         cv2.fillPoly(self.ink, [np.rint(seen * FINE * 16).astype(np.int32)], 0.0, cv2.LINE_AA, 4)
 
-    def polygon(self, corners: FloatArray, hand: Hand, *, dark: float = 1.0, filled: bool = False) -> None:
+    def polygon(
+        self, corners: FloatArray, hand: Hand, *, dark: float = 1.0, filled: bool = False
+    ) -> None:
         """Draw a closed polygon line by line."""
         corners = np.asarray(corners, float)
         if filled:
-            seen = self.camera(corners)  # type: ignore[operator]
-            cv2.fillPoly(self.ink, [np.rint(seen * FINE * 16).astype(np.int32)], 255 * hand.dark * dark, cv2.LINE_AA, 4)
+            seen = self.camera(corners)
+            cv2.fillPoly(
+                self.ink,
+                [np.rint(seen * FINE * 16).astype(np.int32)],
+                255 * hand.dark * dark,
+                cv2.LINE_AA,
+                4,
+            )
         for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
             self.line(a, b, hand, dark=dark, loose=0.5)
 
-    def stamp(self, mask: NDArray[np.uint8], centre: FloatArray, angle: float, scale: float, dark: float) -> None:
-        """Lay a picture of writing (dark = 255) with its centre at `centre`, turned by `angle` (radians)."""
-        (at,) = self.camera(np.asarray(centre, float)[None])  # type: ignore[operator]
+    def stamp(
+        self, mask: NDArray[np.uint8], centre: FloatArray, angle: float, scale: float, dark: float
+    ) -> None:
+        """Lay a picture of writing (ink 255) with its centre at `centre`, turned by `angle`."""
+        (at,) = self.camera(np.asarray(centre, float)[None])
         h, w = mask.shape
         c, s = np.cos(angle) * scale * FINE, np.sin(angle) * scale * FINE
         reach = int(np.hypot(h, w) * scale * FINE / 2) + 2
         corner = np.rint(at * FINE).astype(int) - reach
-        matrix = np.array([[c, -s, reach - c * w / 2 + s * h / 2], [s, c, reach - s * w / 2 - c * h / 2]])
+        matrix = np.array(
+            [[c, -s, reach - c * w / 2 + s * h / 2], [s, c, reach - s * w / 2 - c * h / 2]]
+        )
         patch = cv2.warpAffine(mask, matrix, (2 * reach, 2 * reach), flags=cv2.INTER_AREA)
         patch = (patch * dark).astype(np.uint8)
         full = self.size * FINE
@@ -194,4 +247,6 @@ class Sheet:
         if x1 <= x0 or y1 <= y0:
             return
         view = self.ink[y0:y1, x0:x1]
-        np.maximum(view, patch[y0 - corner[1] : y1 - corner[1], x0 - corner[0] : x1 - corner[0]], out=view)
+        np.maximum(
+            view, patch[y0 - corner[1] : y1 - corner[1], x0 - corner[0] : x1 - corner[0]], out=view
+        )

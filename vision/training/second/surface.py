@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from vision.training.second.stock import stock
 
-from .stock import stock
-
-__all__ = ["Camera", "photograph"]
+__all__ = ["Camera", "expose", "light", "photograph", "real_page"]
 
 FloatArray = NDArray[np.float64]
-Picture = NDArray[np.float32]
+Picture = NDArray[Any]
 Rng = np.random.Generator
 
 
@@ -31,11 +32,16 @@ class Camera:
     def __call__(self, points: FloatArray) -> FloatArray:
         p = np.atleast_2d(np.asarray(points, float))
         s = p @ (np.cos(self.turn), np.sin(self.turn))
-        p = p + (self.curl * np.sin(s * self.wave))[:, None] * (np.sin(self.turn), -np.cos(self.turn))
+        p = p + (self.curl * np.sin(s * self.wave))[:, None] * (
+            np.sin(self.turn),
+            -np.cos(self.turn),
+        )
         q = np.c_[p, np.ones(len(p))] @ self.homography.T
         p = q[:, :2] / q[:, 2:]
         c = p - self.size / 2
-        return np.asarray(self.size / 2 + c * (1 + self.lens * (c**2).sum(1, keepdims=True) / self.size**2 * 4))
+        return np.asarray(
+            self.size / 2 + c * (1 + self.lens * (c**2).sum(1, keepdims=True) / self.size**2 * 4)
+        )
 
 
 def _noise(rng: Rng, size: int, cells: int) -> Picture:
@@ -54,7 +60,9 @@ def _paper(rng: Rng, size: int) -> Picture:
             image = np.ascontiguousarray(np.rot90(image, int(rng.integers(4))))
         side = int(min(image.shape) * rng.uniform(0.35, 1.0))
         y, x = (int(rng.integers(0, s - side + 1)) for s in image.shape)
-        part = cv2.resize(image[y : y + side, x : x + side], (size, size), interpolation=cv2.INTER_AREA)
+        part = cv2.resize(
+            image[y : y + side, x : x + side], (size, size), interpolation=cv2.INTER_AREA
+        )
         part = part.astype(np.float32) / 255
         part = np.clip(part / max(float(np.median(part)), 0.2), 0.3, 1.6)
         page = tone * (1 + (part - 1) * rng.uniform(0.3, 1.0))
@@ -69,7 +77,14 @@ def _creases(rng: Rng, size: int) -> Picture:
     mask = np.zeros((size, size), np.float32)
     for _ in range(int(rng.integers(1, 7))):
         a, b = rng.integers(0, size, 2), rng.integers(0, size, 2)
-        cv2.line(mask, a.tolist(), b.tolist(), float(rng.choice([-1, 1])), int(rng.integers(1, 4)), cv2.LINE_AA)
+        cv2.line(
+            mask,
+            a.tolist(),
+            b.tolist(),
+            float(rng.choice([-1, 1])),
+            int(rng.integers(1, 4)),
+            cv2.LINE_AA,
+        )
     return np.asarray(cv2.GaussianBlur(mask, (0, 0), rng.uniform(0.5, 2)))
 
 
@@ -93,13 +108,18 @@ def _rules(rng: Rng, size: int, camera: Camera) -> Picture:
     for i, offset in enumerate(offsets):
         strong = 255 if kind != "fine" or i % 5 == 0 else 110
         for flip in (False, True) if kind != "ruled" else (False,):
-            pts = np.c_[np.full_like(reach, offset), reach] if flip else np.c_[reach, np.full_like(reach, offset)]
+            pts = (
+                np.c_[np.full_like(reach, offset), reach]
+                if flip
+                else np.c_[reach, np.full_like(reach, offset)]
+            )
             seen = np.rint(camera(pts @ turn + size / 2) * 16).astype(np.int32)
             cv2.polylines(mask, [seen], False, strong, thick, cv2.LINE_AA, 4)
     return mask.astype(np.float32) / 255
 
 
-def _light(rng: Rng, size: int, level: float) -> Picture:
+def light(rng: Rng, size: int, level: float) -> Picture:
+    """Light over the page: slopes, fall-off to the corners, a shadow."""
     y, x = np.mgrid[-1 : 1 : size * 1j, -1 : 1 : size * 1j].astype(np.float32)
     slope = rng.normal(0, 0.14 * level, 2)
     light = 1 + slope[0] * x + slope[1] * y + 0.08 * level * _noise(rng, size, 3)
@@ -115,14 +135,16 @@ def _light(rng: Rng, size: int, level: float) -> Picture:
 def _desk(rng: Rng, size: int, camera: Camera, picture: Picture) -> Picture:
     """Show the page's edge and the desk beyond it on one or more sides."""
     inset = np.where(rng.random(4) < 0.6, rng.uniform(0.0, 0.09, 4), -0.2) * size
-    l, t, r, b = inset
-    quad = camera(np.array([[l, t], [size - r, t], [size - r, size - b], [l, size - b]]))
+    left, t, r, b = inset
+    quad = camera(np.array([[left, t], [size - r, t], [size - r, size - b], [left, size - b]]))
     mask = np.zeros((size, size), np.float32)
     cv2.fillPoly(mask, [np.rint(quad * 16).astype(np.int32)], 1.0, cv2.LINE_AA, 4)
     desk = rng.uniform(0.05, 0.9) + 0.08 * _noise(rng, size, int(rng.integers(3, 40)))
     if rng.random() < 0.4:
         stripes = np.sin(np.linspace(0, rng.uniform(10, 120), size, dtype=np.float32))
-        desk = desk + rng.uniform(0, 0.06) * (stripes[:, None] if rng.random() < 0.5 else stripes[None])
+        desk = desk + rng.uniform(0, 0.06) * (
+            stripes[:, None] if rng.random() < 0.5 else stripes[None]
+        )
     shadow = cv2.GaussianBlur(mask, (0, 0), rng.uniform(2, 10))
     desk = desk * (1 - 0.4 * shadow)
     return np.asarray(picture * mask + desk * (1 - mask), np.float32)
@@ -133,14 +155,21 @@ def _things(rng: Rng, size: int, picture: Picture) -> None:
     for _ in range(int(rng.integers(1, 3))):
         start = np.array([rng.choice([0, size]), rng.uniform(0, size)])[:: int(rng.choice([1, -1]))]
         end = start + (size / 2 - start) * rng.uniform(0.1, 0.35) + rng.normal(0, 0.1 * size, 2)
-        mask = np.zeros((size, size), np.float32)
-        cv2.line(mask, start.astype(int).tolist(), end.astype(int).tolist(), 1.0, int(rng.uniform(8, 60)), cv2.LINE_AA)
+        mask: Picture = np.zeros((size, size), np.float32)
+        cv2.line(
+            mask,
+            start.astype(int).tolist(),
+            end.astype(int).tolist(),
+            1.0,
+            int(rng.uniform(8, 60)),
+            cv2.LINE_AA,
+        )
         mask = cv2.GaussianBlur(mask, (0, 0), 1.2)
         picture *= 1 - mask
         picture += mask * (rng.uniform(0.1, 0.8) + 0.05 * _noise(rng, size, 8))
 
 
-def photograph(rng: Rng, ink: NDArray[np.uint8], camera: Camera, level: float, grain: float) -> NDArray[np.uint8]:
+def photograph(rng: Rng, ink: Picture, camera: Camera, level: float, grain: float) -> Picture:
     """Put ink (0..255 darkness, size x size) on a surface and photograph it.
 
     Returns
@@ -158,7 +187,9 @@ def photograph(rng: Rng, ink: NDArray[np.uint8], camera: Camera, level: float, g
     board = rng.random() < 0.13
     if board:
         page = rng.uniform(0.08, 0.38) + 0.04 * _noise(rng, size, int(rng.integers(3, 30)))
-        page += rng.uniform(0, 0.05) * cv2.GaussianBlur(_noise(rng, size, 60), (0, 0), sigmaX=30, sigmaY=2)
+        page += rng.uniform(0, 0.05) * cv2.GaussianBlur(
+            _noise(rng, size, 60), (0, 0), sigmaX=30, sigmaY=2
+        )
         tone = rng.uniform(0.65, 1.0)
     else:
         page = _paper(rng, size)
@@ -171,23 +202,29 @@ def photograph(rng: Rng, ink: NDArray[np.uint8], camera: Camera, level: float, g
         ghost = _crop(rng, pages, size)[:, ::-1] if pages else None
         if ghost is not None:
             page = page * (1 - rng.uniform(0.05, 0.25) * (1 - ghost))
-    picture = page * (1 - dark) + tone * np.minimum(page, 1) * dark if not board else page * (1 - dark) + tone * dark
+    picture = (
+        page * (1 - dark) + tone * np.minimum(page, 1) * dark
+        if not board
+        else page * (1 - dark) + tone * dark
+    )
     if rng.random() < 0.3 * level:
         picture = _desk(rng, size, camera, picture)
     if rng.random() < 0.1 * level:
         _things(rng, size, picture)
-    return expose(rng, picture * _light(rng, size, level), level)
+    return expose(rng, picture * light(rng, size, level), level)
 
 
-def _crop(rng: Rng, pages: list[NDArray[np.uint8]], size: int) -> Picture:
+def _crop(rng: Rng, pages: list[Picture], size: int) -> Picture:
     image = pages[int(rng.integers(len(pages)))]
     angle = rng.normal(0, 8) + 90 * int(rng.integers(4)) * (rng.random() < 0.3)
     scale = size / max(image.shape) * rng.uniform(0.95, 2.2)
     h, w = image.shape
     centre = (w * rng.uniform(0.35, 0.65), h * rng.uniform(0.35, 0.65))
     matrix = cv2.getRotationMatrix2D(centre, angle, scale)
-    matrix[:, 2] += size / 2 - np.array(centre)
-    part = cv2.warpAffine(image, matrix, (size, size), flags=cv2.INTER_AREA, borderMode=cv2.BORDER_REPLICATE)
+    matrix[:, 2] += np.array([size / 2 - centre[0], size / 2 - centre[1]])
+    part = cv2.warpAffine(
+        image, matrix, (size, size), flags=cv2.INTER_AREA, borderMode=cv2.BORDER_REPLICATE
+    )
     return part.astype(np.float32) / 255
 
 
@@ -196,7 +233,7 @@ def real_page(rng: Rng, size: int) -> Picture:
     return _crop(rng, stock().pages, size)
 
 
-def expose(rng: Rng, picture: Picture, level: float) -> NDArray[np.uint8]:
+def expose(rng: Rng, picture: Picture, level: float) -> Picture:
     """Blur, noise, tone curve, scan modes and compression."""
     blur = abs(rng.normal(0, 0.75)) * level
     if blur > 0.2:
@@ -209,7 +246,9 @@ def expose(rng: Rng, picture: Picture, level: float) -> NDArray[np.uint8]:
         cv2.line(kernel, (6 - end).tolist(), end.tolist(), 1.0, 1)
         picture = cv2.filter2D(picture, -1, kernel / kernel.sum())
     size = len(picture)
-    picture = picture + abs(rng.normal(0, 0.018)) * rng.normal(0, 1, (size, size)).astype(np.float32)
+    picture = picture + abs(rng.normal(0, 0.018)) * rng.normal(0, 1, (size, size)).astype(
+        np.float32
+    )
     gain, gamma = rng.uniform(0.75, 1.1), rng.uniform(0.7, 1.35)
     grey = np.clip(picture * gain, 0, 1) ** gamma
     if rng.random() < 0.3:
@@ -219,7 +258,11 @@ def expose(rng: Rng, picture: Picture, level: float) -> NDArray[np.uint8]:
     mode = rng.random()
     if mode < 0.05:
         block = int(rng.choice([15, 31, 51]))
-        out = np.asarray(cv2.adaptiveThreshold(out, 255, cv2.ADAPTIVE_THRESH_MEAN_C, cv2.THRESH_BINARY, block, rng.uniform(4, 12)))
+        out = np.asarray(
+            cv2.adaptiveThreshold(
+                out, 255, cv2.ADAPTIVE_THRESH_MEAN_C, cv2.THRESH_BINARY, block, rng.uniform(4, 12)
+            )
+        )
     elif mode < 0.08:
         out = 255 - out
     if rng.random() < 0.4:
