@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
+
 from vision.training.second.drawing import SIZE, Drawing, FloatArray, turned, unit
 
 __all__ = ["clutter", "page_without_truss"]

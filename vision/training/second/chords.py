@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+
 from vision.training.second.net import FloatArray, Net, Rng, Shape, meeting_point
 
 __all__ = ["panels"]

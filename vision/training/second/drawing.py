@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+
 from vision.training.second import surface
 from vision.training.second.hand import Hand, Sheet, draw_hand
 from vision.training.second.lettering import words, write

@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 import numpy as np
 from scipy.spatial import Delaunay
+
 from vision.training.second.chords import panels
 from vision.training.second.net import FloatArray, Net, Rng, Shape, meeting_point
 

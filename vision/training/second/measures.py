@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+
 from vision.training.second.drawing import Drawing, FloatArray, turned
 
 __all__ = ["angle_arc", "dimension", "section_cut", "slope_triangle"]

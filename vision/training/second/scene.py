@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
+
 from vision.training.second import surface
 from vision.training.second.beside import clutter, page_without_truss
 from vision.training.second.drawing import SIZE, Drawing, Truth

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
+
 from vision.training.material import load_pictures
 
 __all__ = ["Stock", "stock"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+
 from vision.training.second.drawing import Drawing, FloatArray, turned, unit
 
 __all__ = ["draw_support"]

@@ -7,6 +7,7 @@ from typing import Any
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+
 from vision.training.second.stock import stock
 
 __all__ = ["Camera", "expose", "light", "photograph", "real_page"]

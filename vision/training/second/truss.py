@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+
 from vision.training.second.beside import clutter
 from vision.training.second.drawing import SIZE, Drawing, FloatArray, turned, unit
 from vision.training.second.families import Shape
