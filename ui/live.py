@@ -50,23 +50,20 @@ class Answer:
     solution : Solution or None
     reason : str or None
         Why there is no solution, in one sentence.
+    as_drawn : bool
+        Shape or scale are still the drawing's.
     """
 
     geometry: Geometry | None = None
     job: Job | None = None
     solution: Solution | None = None
     reason: str | None = None
+    as_drawn: bool = False
 
     @property
     def forces(self) -> bool:
         """Whether there are forces to show."""
         return self.solution is not None and self.solution.forces is not None
-
-    @property
-    def as_drawn(self) -> bool:
-        """Whether shape or scale are still the drawing's."""
-        open_ = self.geometry
-        return open_ is not None and not (open_.shape_settled and open_.scale_settled)
 
 
 def answer(job: Job) -> Answer:
@@ -82,19 +79,21 @@ def _answer(document: str) -> Answer:
     except InputError as error:
         return Answer(reason=str(error))
     geometry = settle(job)
+    settled = geometry.shape_settled and geometry.scale_settled
+    drawn = not settled and not job.placed
     try:
-        if geometry.shape_settled and geometry.scale_settled:
-            placed = placed_job(job, geometry)
-        else:
+        if drawn:
             placed = _as_drawn(job, geometry)
+        else:
+            placed = placed_job(job, geometry) if settled else job
     except InputError as error:
         return Answer(geometry, reason=str(error))
     if not job.members or not job.supports:
-        return Answer(geometry, placed)
+        return Answer(geometry, placed, as_drawn=drawn)
     try:
-        return Answer(geometry, placed, solve(truss_of(placed)))
+        return Answer(geometry, placed, solve(truss_of(placed)), as_drawn=drawn)
     except InputError as error:
-        return Answer(geometry, placed, reason=str(error))
+        return Answer(geometry, placed, reason=str(error), as_drawn=drawn)
 
 
 def _as_drawn(job: Job, geometry: Geometry) -> Job:
@@ -368,8 +367,8 @@ def _measure_next(geometry: Geometry, job: Job) -> dict[str, Any]:
         return _asks("line_drawn", {"step": "measure"}, unit=unit)
     dimension = geometry.next_dimensions[0].dimension
     goto: dict[str, Any] = {"step": "measure"}
-    if dimension.kind == "length":
-        goto["dimension"] = dimension.joints
+    if dimension.kind in ("length", "horizontal", "vertical"):
+        goto["dimension"] = {"joints": dimension.joints, "kind": dimension.kind}
     what = f"{KINDS[dimension.kind].lower()} {'–'.join(dimension.joints)}"
     return _asks("line_measure", goto, unit=unit, what=what)
 

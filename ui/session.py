@@ -105,8 +105,24 @@ def change(job: Job) -> None:
     """Take a change that was made beside the picture; it becomes a step in the editor's undo."""
     now = work()
     st.session_state[_WORK] = replace(
-        now, job=job, version=now.version + 1, revision=0, fresh=False, pristine=False
+        now,
+        job=_measured_anew(job, now.job),
+        version=now.version + 1,
+        revision=0,
+        fresh=False,
+        pristine=False,
     )
+
+
+def _measured_anew(job: Job, before: Job) -> Job:
+    """Forget the coordinates when the dimensions are others; these and the drawing give them."""
+    if job.dimensions == before.dimensions:
+        return job
+    joints = {
+        name: joint.model_copy(update={"x": None, "y": None} if joint.pixel else {})
+        for name, joint in job.joints.items()
+    }
+    return job.model_copy(update={"joints": joints})
 
 
 def take_up(
@@ -182,9 +198,10 @@ def take_edit(edit: dict[str, Any]) -> None:
     now = work()
     if edit["version"] != now.version or edit["revision"] <= now.revision:
         return
+    job = Job.model_validate({**edit["job"], "picture": now.job.picture})
     st.session_state[_WORK] = replace(
         now,
-        job=Job.model_validate({**edit["job"], "picture": now.job.picture}),
+        job=_measured_anew(job, now.job),
         doubts=tuple(edit["doubts"]),
         revision=edit["revision"],
         pristine=False,

@@ -19,7 +19,7 @@ import {
   splitMember,
   supportOf,
 } from "./document.js";
-import { direction, inBox, middle, snapped } from "./geometry.js";
+import { direction, inBox, snapped } from "./geometry.js";
 import { anglesAt, hit, loadEnds } from "./hit.js";
 import { el, line } from "./svg.js";
 
@@ -291,15 +291,15 @@ function pickDimension(editor, point, found) {
   };
 }
 
-export function layDimension(editor, joints) {
+export function layDimension(editor, joints, kind = "length") {
   editor.waiting = null;
   const { dimensions } = editor.doc.job;
   const key = memberKey(...joints);
   const known = dimensions.findIndex(
-    (d) => d.kind === "length" && d.joints.length === 2 && memberKey(...d.joints) === key,
+    (d) => d.kind === kind && d.joints.length === 2 && memberKey(...d.joints) === key,
   );
   if (known >= 0) editor.choose([`d:${known}`]);
-  else editor.card.newDimension(joints, middle(...joints.map((n) => pixel(editor.doc, n))));
+  else editor.card.newDimension(joints, kind);
   editor.card.typeHere();
 }
 

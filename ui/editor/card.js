@@ -60,9 +60,9 @@ export class Card {
     return true;
   }
 
-  newDimension(joints) {
+  newDimension(joints, kind) {
     this.editor.choose([]);
-    this.draft = { joints, kind: "length" };
+    this.draft = { joints, kind };
     this.update();
   }
 

@@ -162,8 +162,8 @@ export class Editor {
     this.choose([`j:${made.name}`]);
   }
 
-  dimension(joints) {
-    layDimension(this, joints);
+  dimension(joints, kind) {
+    layDimension(this, joints, kind);
   }
 
   /** The two chosen joints become one, where the second is. */
@@ -347,7 +347,7 @@ export class Editor {
       if (goto.type) this.card.typeHere();
     }
     if (goto.doubts) this.doubts.show();
-    if (goto.dimension) this.dimension(goto.dimension);
+    if (goto.dimension) this.dimension(goto.dimension.joints, goto.dimension.kind);
     if (goto.step && goto.step !== this.data.step) this.ask({ do: "step", step: goto.step });
     return undefined;
   }

@@ -2,7 +2,7 @@
 
 const FURTHEST = 12;
 /** Room around the truss for arrows, their values and the controls, in screen pixels. */
-const ROOM = { side: 86, top: 128, bottom: 104 };
+const ROOM = { side: 106, top: 128, bottom: 104 };
 
 export class View {
   constructor(onChange) {
