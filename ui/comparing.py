@@ -6,7 +6,7 @@ from model.errors import InputError
 from model.job import Job
 from model.result import CAUTION
 
-__all__ = ["report"]
+__all__ = ["marks", "report"]
 
 
 def report(job: Job, answers: str, name: str) -> tuple[str, bool]:
@@ -44,3 +44,43 @@ def report(job: Job, answers: str, name: str) -> tuple[str, bool]:
         lines.append(judged.balance.sentence)
     lines += [judged.rounding, CAUTION]
     return "\n".join(lines), judged.all_right
+
+
+def marks(job: Job) -> dict[str, dict[str, object]]:
+    """Judge the answers saved in a job for marks on the picture.
+
+    Parameters
+    ----------
+    job : Job
+        Placed.
+
+    Returns
+    -------
+    dict
+        By member (its joints' names in order, ``A-B``) and by supported joint:
+        whether all that was said of it is right, and a sentence. Empty when
+        nothing was answered or nothing can be judged.
+    """
+    from model.job import truss_of
+    from solver.answers import judge_answers
+
+    if not job.answers:
+        return {}
+    try:
+        judged = judge_answers(job)
+        truss = truss_of(job)
+    except InputError:
+        return {}
+    places = {
+        truss.member_name(position): "-".join(sorted((member.a, member.b)))
+        for position, member in enumerate(job.members)
+    }
+    places |= {f"{s.joint}{axis}": s.joint for s in job.supports for axis in "xy"}
+    marked: dict[str, dict[str, object]] = {}
+    for verdict in judged.verdicts:
+        if verdict.kind == "missing":
+            continue
+        right, place = verdict.kind == "right", places[verdict.what]
+        if place not in marked or not right:
+            marked[place] = {"right": right, "said": verdict.sentence}
+    return marked

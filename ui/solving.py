@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from model.geometry import Geometry
     from solver.uncertainty import ForceRanges
 
-__all__ = ["placed", "ranges_of", "solved", "with_ranges"]
+__all__ = ["has_tolerances", "placed", "ranges_of", "solved", "with_ranges"]
 
 
 def placed(job: Job) -> Job:
@@ -49,10 +49,15 @@ def solved(job: Job) -> tuple[Job, Result]:
         raise InputError("The job has no joints; trace a truss first.")
     ready = placed(job)
     result = result_of(ready)
-    given = [load.tolerance for load in job.loads] + [d.tolerance for d in job.dimensions]
-    if result.members and any(tolerance is not None for tolerance in given):
+    if result.members and has_tolerances(ready):
         result = with_ranges(result, ranges_of(ready))
     return ready, result
+
+
+def has_tolerances(job: Job) -> bool:
+    """Whether a tolerance was given, of a load or of a dimension."""
+    given = [load.tolerance for load in job.loads] + [d.tolerance for d in job.dimensions]
+    return any(tolerance is not None for tolerance in given)
 
 
 def ranges_of(job: Job, geometry: Geometry | None = None) -> ForceRanges:

@@ -1,90 +1,208 @@
-"""Measure: the true dimensions, as a person writes them."""
+"""Measure: the true dimensions, what they settle, what contradicts, and what to measure next."""
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import streamlit as st
 
-from model.job import Dimension
-from ui import session
-from ui.strings import KINDS, say
+from model.geometry import Geometry
+from model.job import Dimension, Job, truss_of
+from ui import live, session
+from ui.marks import Sheet
+from ui.numbers import number
+from ui.steps import dimensions, sheets, tables
+from ui.steps.dimensions import title_of
+from ui.strings import say
+from ui.true_figure import true_figure
 
 _LENGTHS = ["m", "cm", "mm", "ft", "in"]
 _FORCES = ["kN", "N", "MN", "lbf", "kip"]
+#: Suggestions that are offered at once.
+_OFFERED = 3
 
 
 def show() -> None:
     """Show the step."""
+    tables.style()
     job = session.work().job
     st.subheader(say("measure_heading"))
     st.write(say("measure_text"))
-    length, force = st.columns(2)
-    _unit(length, "length", _LENGTHS)
-    _unit(force, "force", _FORCES)
-    for position, dimension in enumerate(job.dimensions):
-        _row(position, dimension)
-    _add(list(job.joints))
+    with st.container(horizontal=True):
+        _unit("length", _LENGTHS)
+        _unit("force", _FORCES)
+    found = live.answer(job)
+    if found.geometry is not None:
+        _state(job, found.geometry)
+        _misreads(job, found.geometry)
+        _next(job, found.geometry)
+    _figure(found)
+    if job.dimensions:
+        st.markdown(f"##### {say('measure_list')}")
+        for position, dimension in enumerate(job.dimensions):
+            if dimension.source != "assumed":
+                dimensions.row(position, dimension, found.geometry)
+    dimensions.add(job)
+    if found.geometry is not None:
+        _assumptions(job, found.geometry)
+        _coordinates(found, found.geometry)
+    sheets.caution()
+    st.button(say("next_forces"), type="primary", on_click=session.show_step, args=("forces",))
 
 
-def _unit(place: object, kind: str, known: list[str]) -> None:
+def _unit(kind: str, known: list[str]) -> None:
     """Choose a unit of bare numbers and of the answers."""
-    job = session.work().job
-    now = getattr(job.units, kind)
+    now = getattr(session.work().job.units, kind)
+    key = f"unit:{kind}:{now}"
+
+    def choose() -> None:
+        job = session.work().job
+        chosen = {kind: st.session_state[key]}
+        session.change(job.model_copy(update={"units": job.units.model_copy(update=chosen)}))
+
     options = known if now in known else [now, *known]
-    with place:  # type: ignore[attr-defined]
-        chosen = st.selectbox(say(f"units_{kind}"), options, index=options.index(now))
-    if chosen != now:
-        session.change(
-            job.model_copy(update={"units": job.units.model_copy(update={kind: chosen})})
-        )
-        st.rerun(scope="fragment")
+    st.selectbox(
+        say(f"units_{kind}"),
+        options,
+        index=options.index(now),
+        key=key,
+        on_change=choose,
+        width=140,
+    )
 
 
-def _row(position: int, dimension: Dimension) -> None:
-    """One dimension: its value can be typed anew, and it can be put aside or removed."""
-    work = session.work()
-    key = f"{work.version}:{position}"
-    name, value, used, away = st.columns([2.2, 2, 0.8, 0.8], vertical_alignment="bottom")
-    title = f"{KINDS[dimension.kind]} {'–'.join(dimension.joints)}"
-    with name:
-        st.write(title)
-    with value:
-        typed = st.text_input(
-            f"{say('measure_value')}: {title}",
-            "" if dimension.value is None else str(dimension.value),
-            key=f"value:{key}",
-            label_visibility="collapsed",
-            disabled=dimension.value is None,
-        )
-    with used:
-        active = st.checkbox(say("measure_on"), dimension.active, key=f"used:{key}")
-    with away:
-        gone = st.button("✕", key=f"away:{key}", help=say("measure_remove", what=title))
-    if gone:
-        _set(position, None)
-    elif dimension.value is not None and typed != str(dimension.value):
-        _set(position, dimension.model_copy(update={"value": typed, "source": "typed"}))
-    elif active != dimension.active:
-        _set(position, dimension.model_copy(update={"active": active}))
+def _state(job: Job, geometry: Geometry) -> None:
+    """Say in one line how far the shape is settled."""
+    problems = [problem.sentence for problem in geometry.problems]
+    for sentence in problems:
+        st.error(sentence)
+    if problems or geometry.misreads:
+        return
+    contradicting = [check for check in geometry.checks if check.state == "contradicts"]
+    if contradicting:
+        st.error(contradicting[0].sentence)
+    elif not geometry.shape_settled:
+        loose = ", ".join(geometry.loose_joints)
+        st.warning(say("measure_open", n=geometry.freedoms, joints=loose))
+    elif not geometry.scale_settled:
+        st.warning(say("measure_no_scale"))
+    elif geometry.freedoms_measured:
+        st.info(say("measure_assumed", n=geometry.freedoms_measured))
+    elif job.dimensions:
+        st.success(say("measure_settled"))
+    else:
+        st.success(say("measure_coordinates"))
+    for position in geometry.overtight:
+        st.info(say("measure_overtight", what=title_of(job.dimensions[position])))
 
 
-def _set(position: int, dimension: Dimension | None) -> None:
-    job = session.work().job
-    dimensions = [*job.dimensions]
-    dimensions[position : position + 1] = [] if dimension is None else [dimension]
-    session.change(job.model_copy(update={"dimensions": dimensions}))
-    st.rerun(scope="fragment")
+def _misreads(job: Job, geometry: Geometry) -> None:
+    """What was probably misread, each with the value that would fit as one press."""
+    for misread in geometry.misreads:
+        dimension = job.dimensions[misread.index]
+        with st.container(border=True):
+            st.markdown(f"**{title_of(dimension)}**")
+            st.write(misread.sentence)
+            with st.container(horizontal=True):
+                st.button(
+                    say("measure_take", value=misread.value),
+                    key=f"take:{misread.index}:{misread.value}",
+                    type="primary",
+                    on_click=dimensions.change,
+                    args=(misread.index, {"value": misread.value, "source": "typed"}),
+                )
+                st.button(
+                    say("measure_put_aside"),
+                    key=f"aside:{misread.index}:{misread.value}",
+                    on_click=dimensions.change,
+                    args=(misread.index, {"active": False}),
+                )
 
 
-def _add(joints: list[str]) -> None:
-    """Say another dimension."""
-    with st.form("another", clear_on_submit=True):
-        kind = st.selectbox(say("measure_kind"), list(KINDS), format_func=KINDS.__getitem__)
-        between = st.multiselect(say("measure_joints"), joints)
-        value = st.text_input(say("measure_value"))
-        if st.form_submit_button(say("measure_add")) and between:
-            job = session.work().job
-            added = Dimension.model_validate(
-                {"kind": kind, "joints": between, "value": value or None}
+def _next(job: Job, geometry: Geometry) -> None:
+    """What to measure next, with a field to type it right there."""
+    offered = geometry.next_dimensions[:_OFFERED]
+    if not offered:
+        return
+    st.markdown(f"##### {say('measure_next')}")
+    for suggestion in offered:
+        wanted = suggestion.dimension
+        dimensions.wanted(wanted, job.units.length)
+    more = len(geometry.next_dimensions) - len(offered)
+    if more:
+        st.caption(say("measure_more", n=more))
+
+
+def _figure(found: live.Answer) -> None:
+    sheet = _true(found)
+    if sheet is not None:
+        st.markdown(f"##### {say('measure_true')}")
+        sheets.figure(sheet)
+        if found.as_drawn:
+            st.caption(say("measure_as_drawn"))
+
+
+@lru_cache(maxsize=16)
+def _true(found: live.Answer) -> Sheet | None:
+    """Draw the truss to scale, what can still move with arrows."""
+    if found.job is None or found.geometry is None or len(found.job.joints) < 2:
+        return None
+    truss = truss_of(found.job.model_copy(update={"loads": []}))
+    return true_figure(truss, found.geometry.open_motions, say("measure_true"))
+
+
+def _assumptions(job: Job, geometry: Geometry) -> None:
+    """What is taken from the drawing; each can be put aside and taken back."""
+    said = [(i, d) for i, d in enumerate(job.dimensions) if d.source == "assumed"]
+    if not said and not geometry.assumptions:
+        return
+    used = len(geometry.assumptions) + sum(d.active for _, d in said)
+    with st.expander(say("measure_from_drawing", n=used)):
+        st.caption(say("measure_from_drawing_text"))
+        for assumed in geometry.assumptions:
+            _switch(assumed, on=True)
+        for position, assumed in said:
+            _switch(assumed, on=assumed.active, position=position)
+
+
+def _switch(assumed: Dimension, *, on: bool, position: int | None = None) -> None:
+    title = title_of(assumed)
+    st.toggle(
+        title,
+        on,
+        key=f"assumed:{title}:{on}:{position}",
+        on_change=_turn,
+        args=(assumed, not on, position),
+    )
+
+
+def _turn(assumed: Dimension, on: bool, position: int | None) -> None:
+    """Put an assumption aside, or take it back: then the drawing proposes it by itself again."""
+    if on and position is not None:
+        dimensions.remove(position)
+    else:
+        dimensions.append(assumed.model_copy(update={"active": on}))
+
+
+def _coordinates(found: live.Answer, geometry: Geometry) -> None:
+    """Table of the coordinates, each with its standard error."""
+    if found.job is None or not len(geometry.points):
+        return
+    unit = found.job.units.length
+    with st.expander(say("measure_coordinates_table")):
+        rows = [
+            [name, *(f"{number(value)} ± {number(error, 2)}" for value, error in pairs)]
+            for name, pairs in (
+                (name, zip(place, errors, strict=True))
+                for name, place, errors in zip(
+                    geometry.joints,
+                    geometry.points.tolist(),
+                    geometry.standard_errors.tolist(),
+                    strict=True,
+                )
             )
-            session.change(job.model_copy(update={"dimensions": [*job.dimensions, added]}))
-            st.rerun(scope="fragment")
+        ]
+        header = [say("joint"), f"x, {unit}", f"y, {unit}"]
+        tables.table(say("measure_standard_error"), header, rows)
+        for note in geometry.notes:
+            st.caption(note)
