@@ -50,10 +50,13 @@ def read(content: bytes, name: str, page: int | None = None) -> Read:
 
 
 def doubts_of(candidate: Candidate, names: dict[int, str]) -> tuple[dict[str, Any], ...]:
-    """Give a reading's doubts with the names of joints instead of their ids."""
+    """Give a reading's doubts with the names of joints instead of their ids.
+
+    Joints that another reading would add are called by their id, as '+12'.
+    """
 
     def named(ids: list[int]) -> list[str]:
-        return [names[i] for i in ids if i in names]
+        return [names.get(i, f"+{i}") for i in ids]
 
     return tuple(
         {

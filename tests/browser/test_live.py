@@ -28,6 +28,22 @@ DOUBTS = [
         ],
     },
     {
+        "about": "truss",
+        "joints": ["G", "H"],
+        "reason": "The top may be another one.",
+        "alternatives": [
+            {
+                "reading": "a ridge further up",
+                "edits": [
+                    {"do": "remove_joint", "joints": ["G"]},
+                    {"do": "add_joint", "joints": ["+40"], "at": [900.0, 400.0]},
+                    {"do": "add_member", "joints": ["F", "+40"]},
+                    {"do": "add_member", "joints": ["H", "+40"]},
+                ],
+            }
+        ],
+    },
+    {
         "about": "support",
         "joints": ["E"],
         "reason": "The support at E may be a pin.",
@@ -54,13 +70,15 @@ def test_doubts_are_walked_with_the_mouse(open_page: Callable[..., Hand], server
     assert "The line B–F is faint." in str(bar.text_content())
     bar.get_by_role("button", name="Rather: no member").click()
     assert "B-F" not in desk.members()
-    assert "Doubt 1 of 1" in str(bar.text_content())
+    assert "Doubt 1 of 2" in str(bar.text_content())
+    bar.get_by_role("button", name="It is right").click()
     bar.get_by_role("button", name="It is right").click()
     assert not bar.is_visible()
     desk.page.get_by_role("button", name="Undo").click()
     desk.page.get_by_role("button", name="Undo").click()
+    desk.page.get_by_role("button", name="Undo").click()
     assert "B-F" in desk.members()
-    assert "Doubt 1 of 2" in str(bar.text_content())
+    assert "Doubt 1 of 3" in str(bar.text_content())
 
 
 def test_doubts_are_walked_with_keys(open_page: Callable[..., Hand], server: str) -> None:
@@ -68,6 +86,9 @@ def test_doubts_are_walked_with_keys(open_page: Callable[..., Hand], server: str
     doubtful(desk)
     desk.focus()
     desk.keys("d", "t")
+    assert desk.members() >= {"F-G", "G-H"}
+    assert "C-G" not in desk.members()
+    desk.keys("t")
     assert desk.count('[data-joint="E"] .wheel') == 0
     desk.keys("a")
     assert "B-F" in desk.members()
