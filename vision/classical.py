@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from vision.lines import DETECTORS, extend_along_ink, merge_collinear
 from vision.maps import CHANNELS, Maps
 from vision.nodes import Node, chain_along, connected_lines, find_nodes
+from vision.painter import Painter
 from vision.symbols import Arrow, find_arrow, find_rings
 
 __all__ = ["read_ink"]
@@ -68,7 +69,7 @@ def read_ink(ink: BoolMap, detector: str = "classical") -> Maps:
     lines = extend_along_ink(lines, small, 0.06 * span)
     reach = max(5.0, 0.013 * span)
     nodes = find_nodes(lines, reach=reach)
-    frame, nodes = _largest_frame(small, lines, nodes)
+    frame = _largest_frame(small, lines, nodes)
     if frame.graph.number_of_edges():
         nodes = _contract(frame, nodes, 0.03 * span)
         rings = find_rings(small, largest=0.06 * span)
@@ -119,17 +120,15 @@ def _drawing_span(ink: BoolMap) -> float:
     return float(diagonals.max())
 
 
-def _largest_frame(ink: BoolMap, lines: Segments, nodes: list[Node]) -> tuple[_Frame, list[Node]]:
+def _largest_frame(ink: BoolMap, lines: Segments, nodes: list[Node]) -> _Frame:
     """Bars of the connected group of lines that holds the most length in closed shapes."""
-    best: _Frame = _Frame(nx.Graph())
-    best_length = 0.0
+    best, best_length = _Frame(nx.Graph()), 0.0
     for group in connected_lines(lines, nodes)[:4]:
         graph = _bars(ink, lines, nodes, group)
-        core = nx.k_core(graph, 2)
-        length = sum(data["length"] for _, _, data in core.edges(data=True))
+        length = float(nx.k_core(graph, 2).size("length"))
         if length > best_length:
             best, best_length = _Frame(graph), length
-    return best, nodes
+    return best
 
 
 def _bars(ink: BoolMap, lines: Segments, nodes: list[Node], group: Iterable[int]) -> nx.Graph:
@@ -382,7 +381,7 @@ def _paint(frame: _Frame, nodes: list[Node], ink: BoolMap, scale: float) -> Maps
     low, high = at.min(axis=0) - margin, at.max(axis=0) + margin
     cell = float((high - low).max()) / CELLS
     columns, rows = (int(np.ceil(size)) for size in (high - low) / cell)
-    painter = _Painter(rows, columns, low, cell)
+    painter = Painter(rows, columns, low, cell)
     for a, b in frame.graph.edges:
         painter.line(nodes[a].at, nodes[b].at)
     for joint in joints:
@@ -401,40 +400,3 @@ def _paint(frame: _Frame, nodes: list[Node], ink: BoolMap, scale: float) -> Maps
     to_small = np.array([[cell, 0, low[0]], [0, cell, low[1]], [0, 0, 1.0]])
     to_picture = np.array([[scale, 0, (scale - 1) / 2], [0, scale, (scale - 1) / 2], [0, 0, 1.0]])
     return Maps(painter.values, to_picture @ to_small, "classical")
-
-
-class _Painter:
-    """Draws marks, given in pixels, into maps."""
-
-    def __init__(self, rows: int, columns: int, low: NDArray[np.float64], cell: float) -> None:
-        self.values = np.zeros((len(CHANNELS), rows, columns), np.float32)
-        self._low, self._cell = low, cell
-        self._y, self._x = np.mgrid[:rows, :columns]
-
-    def _place(self, at: NDArray[np.float64]) -> NDArray[np.float64]:
-        place: NDArray[np.float64] = (at - self._low) / self._cell
-        return place
-
-    def spot(self, channel: str, at: NDArray[np.float64], height: float) -> None:
-        x, y = self._place(at)
-        hill = height * np.exp(-((self._x - x) ** 2 + (self._y - y) ** 2) / (2 * 1.6**2))
-        layer = self.values[CHANNELS.index(channel)]
-        np.maximum(layer, hill, out=layer)
-
-    def direction(self, kind: str, at: NDArray[np.float64], angle_deg: float) -> None:
-        x, y = self._place(at)
-        near = (self._x - x) ** 2 + (self._y - y) ** 2 <= 4.0**2
-        self.values[CHANNELS.index(f"{kind}_cos")][near] = np.cos(np.radians(angle_deg))
-        self.values[CHANNELS.index(f"{kind}_sin")][near] = np.sin(np.radians(angle_deg))
-
-    def line(self, start: NDArray[np.float64], end: NDArray[np.float64]) -> None:
-        a, b = self._place(start), self._place(end)
-        along = b - a
-        twice = 2 * np.arctan2(-along[1], along[0])
-        mask = np.zeros(self.values.shape[1:], np.uint8)
-        ends = [(round(float(x) * 16), round(float(y) * 16)) for x, y in (a, b)]
-        cv2.line(mask, ends[0], ends[1], 255, 3, cv2.LINE_AA, 4)
-        on = mask > 60
-        self.values[CHANNELS.index("member")][on] = 0.95
-        self.values[CHANNELS.index("member_cos2")][on] = np.cos(twice)
-        self.values[CHANNELS.index("member_sin2")][on] = np.sin(twice)

@@ -44,7 +44,7 @@ class PairEvidence:
     @property
     def score(self) -> NDArray[np.float64]:
         """One number 0..1 for both."""
-        score: NDArray[np.float64] = np.sqrt(self.mean * self.worst)
+        score: NDArray[np.float64] = np.sqrt(np.clip(self.mean * self.worst, 0.0, 1.0))
         return score
 
 

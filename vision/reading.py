@@ -23,6 +23,7 @@ from vision import network
 from vision.classical import read_ink
 from vision.doubts import list_doubts, other_truss, out_of_frame
 from vision.graph import Graph, choose_graph, connected_pieces
+from vision.hanging import take_out_hanging
 from vision.loads import FoundLoad, find_loads
 from vision.maps import Maps
 from vision.page import Sheet, embolden, find_ink
@@ -126,11 +127,19 @@ class _Truss:
 
 
 def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
-    return _Truss(
-        piece.moved(carry(maps.to_picture, piece.at)),
-        find_supports(maps, piece.at),
-        find_loads(maps, piece.at, piece.members, sheet.ink),
-    )
+    """Read what is drawn at the joints; outlines of supports do not stay members."""
+    seen = {support.joint for support in find_supports(maps, piece.at)}
+    held = np.array([joint in seen for joint in range(len(piece.at))], dtype=bool)
+    graph, hanging = take_out_hanging(piece, held)
+    supports = find_supports(maps, graph.at)
+    seen = {support.joint for support in supports}
+    supports += [
+        FoundSupport(outline.joint, "pin", outline.angle_deg, 0.5, 0.3)
+        for outline in hanging
+        if outline.joint not in seen
+    ]
+    loads = find_loads(maps, graph.at, graph.members, sheet.ink)
+    return _Truss(graph.moved(carry(maps.to_picture, graph.at)), supports, loads)
 
 
 def _cell(maps: Maps) -> float:
