@@ -34,7 +34,7 @@ FORCE_VIEWS = {
     "values": "Values",
     "cases": "Cases",
     "stiffness": "Stiffness",
-    "travelling": "Travelling",
+    "travelling": "Moving",
     "ranges": "Ranges",
 }
 
@@ -91,9 +91,10 @@ APP = {
     "measure_heading": "Say the true dimensions",
     "measure_text": "A sketch is never to scale. Type what you know, as you write it: "
     "2.4 m, 12'-6\", 7 1/2 in, 4:3.",
-    "measure_open": "{n} still open: joints {joints} can move. Until then they stand as drawn.",
+    "measure_open": "Still open, {n} in number: {joints} can move. What is open stands as drawn.",
     "measure_no_scale": "The shape is settled, its size is not: give one length.",
-    "measure_assumed": "Settled, {n} of it taken from the drawing (see below).",
+    "measure_assumed": "Settled. {n} things in it are taken from the drawing: see below whether they "
+    "are so.",
     "measure_settled": "Shape and size are settled by your dimensions alone.",
     "measure_coordinates": "Every joint has its coordinates.",
     "measure_overtight": "The tolerance of {what} is probably too tight.",
@@ -106,8 +107,7 @@ APP = {
     "measure_as_drawn": "What no dimension settles is as drawn; arrows show what can move.",
     "measure_list": "Your dimensions",
     "measure_read": "read from the picture",
-    "measure_checked": "{measured} in the truss, checked by the others",
-    "measure_unchecked": "{measured} in the truss; nothing else checks it",
+    "measure_checked": "{measured} in the truss: other dimensions check it",
     "measure_another": "Another dimension",
     "measure_kind": "What",
     "measure_joints": "Joints",
@@ -169,7 +169,12 @@ APP = {
     "slope_plumb": "plumb",
     # Forces: cases
     "cases_text": "Give loads a case, such as snow or crowd, and add cases up with factors.",
-    "cases_load": "{joint}: {x} right, {y} up,",
+    "cases_load": "{force} at {joint}",
+    "part_right": "{size} {unit} to the right",
+    "part_left": "{size} {unit} to the left",
+    "part_up": "{size} {unit} up",
+    "part_down": "{size} {unit} down",
+    "part_none": "Nothing",
     "cases_case": "case",
     "cases_combinations": "Combinations",
     "cases_none": "No load has a case yet.",
@@ -219,16 +224,17 @@ APP = {
     "travelling_chain": "Joints of the chain, in order",
     "travelling_member": "Member",
     "travelling_train": "Loads of the train ({unit})",
-    "travelling_gaps": "Distances between them ({unit})",
+    "travelling_gaps": "Gaps between them ({unit})",
     "travelling_line": "{member} under a load of 1 at each joint",
     "travelling_worst": "Worst places ({unit})",
-    "travelling_at": "at, {unit}",
-    "travelling_note": "at: where the first load stands, from {joint}; ← the train runs from "
-    "{last} to {joint}. 0: no place of the train does that.",
+    "travelling_at": "{force} at {place}",
+    "travelling_note": "at: where the first load stands, in {unit} from {joint}; ← the train runs "
+    "from {last} to {joint}.",
     # Forces: ranges
     "ranges_heading": "How far each force may be off",
-    "ranges_text": "It follows from the tolerances. Likely: errors independent of each other. "
-    "Worst: every tolerance used up the worst way.",
+    "ranges_text": "It follows from the tolerances, the usual ones where none is given, and from "
+    "what is taken from the drawing. Likely: errors independent of each other. Worst: every "
+    "tolerance used up the worst way.",
     "ranges_none": "No tolerance is given, so no range can be told. Type tolerances beside "
     "dimensions (Measure) or loads (Cases).",
     "ranges_likely": "likely",

@@ -41,10 +41,10 @@ def _load(job: Job, position: int, load: JobLoad) -> None:
     """One load: its size and direction as they are, its case and tolerance to type."""
     try:
         read = load_of(load, job.units.force, say("load_entry", joint=load.joint))
-        said = say("cases_load", joint=load.joint, x=number(read.fx), y=number(read.fy))
+        said = say("cases_load", joint=load.joint, force=_parts(read.fx, read.fy, job.units.force))
     except InputError as error:
         said = str(error)
-    st.markdown(f"**{said}** {job.units.force}")
+    st.markdown(f"**{said}**")
     label = f"{say('load_entry', joint=load.joint)} ({position + 1})"
     with st.container(horizontal=True):
         typed.field(
@@ -64,6 +64,16 @@ def _load(job: Job, position: int, load: JobLoad) -> None:
             hidden=True,
             width=130,
         )
+
+
+def _parts(x: float, y: float, unit: str) -> str:
+    """Say a force by its parts, such as '3 kN to the right, 4 kN down'."""
+    said = [
+        say(f"part_{way[force < 0]}", size=number(abs(force)), unit=unit)
+        for force, way in ((x, ("right", "left")), (y, ("up", "down")))
+        if number(force) != "0"
+    ]
+    return ", ".join(said) or say("part_none")
 
 
 def _set_load(position: int, update: dict[str, object]) -> None:

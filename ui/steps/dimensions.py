@@ -33,6 +33,8 @@ _EXAMPLES = {
     "symmetric": "plumb",
     "bays": "6 @ 2 m",
 }
+#: Part of an error that must show for a dimension to count as checked by the others.
+_CHECKED = 0.05
 #: What the dimension in the form lacks, and how many forms have been filled.
 _REFUSED, _ROUND = "dimension_refused", "dimension_round"
 
@@ -95,9 +97,8 @@ def row(position: int, dimension: Dimension, geometry: Geometry | None) -> None:
             _tolerance(position, dimension, title)
         if check is not None and check.state in ("contradicts", "problem"):
             st.error(check.sentence)
-        elif check is not None and check.state == "fits" and check.measured:
-            how = "measure_checked" if check.redundancy > 0.05 else "measure_unchecked"
-            st.caption(say(how, measured=check.measured))
+        elif check is not None and check.measured and check.redundancy > _CHECKED:
+            st.caption(say("measure_checked", measured=check.measured))
 
 
 def _value(position: int, dimension: Dimension, title: str) -> None:

@@ -19,17 +19,6 @@ from ui.steps.tables import Cell
 from ui.strings import FORCE_VIEWS, say
 
 _VIEW, _TO_SCALE = "forces_view", "forces_to_scale"
-#: The figure to scale takes the place of the picture; out of sight the editor keeps its size.
-_ASIDE = """
-<style>
-@media (min-width: 641px) {
-  .stColumn:has(.st-key-drawing) { position: absolute !important; visibility: hidden; width: 62%; }
-}
-@media (max-width: 640px) {
-  .stColumn:has(.st-key-drawing) { position: absolute !important; visibility: hidden; width: 95%; }
-}
-</style>
-"""
 
 
 def show() -> None:
@@ -38,9 +27,8 @@ def show() -> None:
     job = session.work().job
     found = live.answer(job)
     if st.session_state.get(_TO_SCALE) and _figure(found) is not None:
-        st.html(_ASIDE)
         drawing, beside = st.columns([1.9, 1], gap="medium")
-        with drawing:
+        with drawing, st.container(key="to_scale"):
             sheets.figure(_figure(found))  # type: ignore[arg-type]
         with beside:
             _panel(job, found)

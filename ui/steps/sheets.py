@@ -41,13 +41,19 @@ def figures(sheets: Iterable[Sheet]) -> None:
     """Show figures side by side, as wide as each of them is."""
     shown = tuple(sheets)
     parts = "".join(
-        f'<div style="flex:{sheet.width / sheet.height:.3f} 1 150px">{_image(sheet)}</div>'
+        f'<div style="flex:{sheet.width / sheet.height:.3f} 1 {_least(sheet):.0f}px">'
+        f"{_image(sheet)}</div>"
         for sheet in shown
     )
     st.html(
         f'<div class="figure-frame" style="display:flex;flex-wrap:wrap;align-items:flex-start">'
         f"{parts}</div>"
     )
+
+
+def _least(sheet: Sheet) -> float:
+    """Width on the screen below which a figure takes a row of its own."""
+    return min(320.0, max(150.0, 0.32 * sheet.width))
 
 
 @lru_cache(maxsize=256)

@@ -191,7 +191,7 @@ def _settlement(job: Job, position: int, support: JobSupport) -> None:
                 take,
                 key=f"settlement:{support.joint}:{axis}",
                 placeholder=f"0 {job.units.length}",
-                width=180,
+                width=150,
             )
 
 

@@ -30,14 +30,20 @@ _STYLE = """
 .sheet-table .none { color: light-dark(#5d6670, #a9b0b7); }
 .sheet-table .wrong { color: light-dark(#a1260d, #ff9d8a); font-weight: 600; }
 .sheet-table .right { color: light-dark(#00664b, #35c99d); }
-.sheet-table .T::before { content: "▬ "; font-size: 0.6em; vertical-align: 0.2em; }
-.sheet-table .C::before { content: "◆ "; font-size: 0.6em; vertical-align: 0.2em; }
 .caution { border-left: 4px solid #d55e00; padding: 0.5rem 0.8rem; font-size: 0.86rem;
   margin-top: 0.6rem; line-height: 1.45; }
 .figure-frame { background: #fff; border-radius: 8px; padding: 4px;
   border: 1px solid color-mix(in srgb, currentColor 18%, transparent); }
 .figure-frame img { width: 100%; display: block; }
+/* The figure to scale takes the place of the picture, whose editor keeps its size out of sight. */
+.stMain:has(.st-key-to_scale) .stColumn:has(.st-key-drawing):not(:has(.st-key-to_scale)) {
+  position: absolute !important; visibility: hidden; width: 62%;
+}
 @media (max-width: 640px) {
+  .stMain:has(.st-key-to_scale) .stColumn:has(.st-key-drawing):not(:has(.st-key-to_scale)) {
+    width: 95%;
+  }
+  .stColumn:not(:has(.st-key-drawing)) [data-testid="stButtonGroup"] button { padding: 0 0.6rem; }
   .stColumn:not(:has(.st-key-drawing)) :is(button, input, [data-baseweb="select"] > div,
     summary, label[data-baseweb="checkbox"]) { min-height: 44px; }
 }

@@ -35,10 +35,10 @@ def show(job: Job, found: live.Answer) -> None:
     member = st.selectbox(say("travelling_member"), names, key=f"travelling:{scope}")
     with st.container(horizontal=True):
         train = st.text_input(
-            say("travelling_train", unit=job.units.force), "10", key="train", width=200
+            say("travelling_train", unit=job.units.force), "10", key="train", width=160
         )
         gaps = st.text_input(
-            say("travelling_gaps", unit=job.units.length), "", key="gaps", width=200,
+            say("travelling_gaps", unit=job.units.length), "", key="gaps", width=160,
             placeholder="2 m, 1.5 m",
         )  # fmt: skip
     try:
@@ -58,21 +58,24 @@ def show(job: Job, found: live.Answer) -> None:
     rows: list[list[str | Cell]] = [
         [
             name,
-            tables.force_cell(float(worst.lowest[p]), largest),
-            _at(worst.lowest_at[p], worst.lowest_turned[p]),
-            tables.force_cell(float(worst.highest[p]), largest),
-            _at(worst.highest_at[p], worst.highest_turned[p]),
+            _worst(worst.lowest[p], worst.lowest_at[p], worst.lowest_turned[p], largest),
+            _worst(worst.highest[p], worst.highest_at[p], worst.highest_turned[p], largest),
         ]
         for p, name in enumerate(names)
     ]
-    at = say("travelling_at", unit=job.units.length)
-    header = [say("forces_member"), say("cases_lowest"), at, say("cases_highest"), at]
+    header = [say("forces_member"), say("cases_lowest"), say("cases_highest")]
     tables.table(say("travelling_worst", unit=job.units.force), header, rows)
-    st.caption(say("travelling_note", joint=lines.joints[0], last=lines.joints[-1]))
+    ends = {"joint": lines.joints[0], "last": lines.joints[-1]}
+    st.caption(say("travelling_note", unit=job.units.length, **ends))
 
 
-def _at(distance: float, turned: bool) -> str:
-    return f"{number(float(distance), 3)}{' ←' if turned else ''}"
+def _worst(force: float, at: float, turned: bool, largest: float) -> Cell:
+    """An extreme, and where the train then is."""
+    cell = tables.force_cell(float(force), largest)
+    if cell.tone == "none":
+        return cell
+    place = f"{number(round(float(at), 6), 3)}{' ←' if turned else ''}"
+    return Cell(say("travelling_at", force=cell.text, place=place), cell.tone)
 
 
 @lru_cache(maxsize=8)
