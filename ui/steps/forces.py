@@ -37,7 +37,7 @@ def show() -> None:
 
 
 def _panel(job: Job, found: live.Answer) -> None:
-    st.subheader(say("forces_heading"))
+    st.subheader(say("forces_heading"), anchor=False)
     st.toggle(say("forces_to_scale"), key=_TO_SCALE)
     chosen = st.segmented_control(
         say("forces_views"),

@@ -26,7 +26,7 @@ def show() -> None:
     """Show the step."""
     tables.style()
     job = session.work().job
-    st.subheader(say("measure_heading"))
+    st.subheader(say("measure_heading"), anchor=False)
     st.write(say("measure_text"))
     with st.container(horizontal=True):
         _unit("length", _LENGTHS)

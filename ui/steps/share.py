@@ -28,7 +28,7 @@ def show() -> None:
     tables.style()
     work = session.work()
     found = live.answer(work.job)
-    st.subheader(say("share_heading"))
+    st.subheader(say("share_heading"), anchor=False)
     bundle = downloads.Bundle(work.job, found, work.picture)
     _job(bundle)
     if found.solution is None:

@@ -17,7 +17,10 @@ from ui.marks import Sheet
 from ui.rendering import svg
 from ui.steps.tables import Cell, table
 
-__all__ = ["blocks", "caution", "figure", "figures", "result"]
+__all__ = ["blocks", "caution", "figure", "figures", "plain", "result"]
+
+#: Screen pixels in a figure's own below which its writing is too small.
+_LEGIBLE = 0.68
 
 
 @lru_cache(maxsize=32)
@@ -41,19 +44,19 @@ def figures(sheets: Iterable[Sheet]) -> None:
     """Show figures side by side, as wide as each of them is."""
     shown = tuple(sheets)
     parts = "".join(
-        f'<div style="flex:{sheet.width / sheet.height:.3f} 1 {_least(sheet):.0f}px">'
-        f"{_image(sheet)}</div>"
+        f'<div style="flex:{sheet.width / sheet.height:.3f} 1 {_least(sheet):.0f}px;'
+        f'max-width:{sheet.width:.0f}px">{_image(sheet)}</div>'
         for sheet in shown
     )
     st.html(
-        f'<div class="figure-frame" style="display:flex;flex-wrap:wrap;align-items:flex-start">'
+        f'<div class="figure-frame" style="display:flex;flex-wrap:wrap;justify-content:center">'
         f"{parts}</div>"
     )
 
 
 def _least(sheet: Sheet) -> float:
     """Width on the screen below which a figure takes a row of its own."""
-    return min(320.0, max(150.0, 0.32 * sheet.width))
+    return min(_LEGIBLE * float(sheet.width), 380.0)
 
 
 @lru_cache(maxsize=256)
@@ -70,9 +73,9 @@ def blocks(shown: Iterable[Block]) -> None:
         match block:
             case Heading(text, level):
                 heading = text
-                st.markdown(f"{'#' * (level + 2)} {_plain(text)}")
+                st.html(f"<h{level + 2}>{escape(text)}</h{level + 2}>")
             case Text(text, warns):
-                st.warning(_plain(text)) if warns else st.markdown(_plain(text))
+                st.warning(plain(text)) if warns else st.markdown(plain(text))
             case Lines(lines):
                 st.code("\n".join(lines), language=None, wrap_lines=True)
             case Table(header, rows):
@@ -85,6 +88,6 @@ def _kind(cell: str) -> str | Cell:
     return Cell(cell, "words") if len(cell) > 24 else cell
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
     """Text as it is, not as Markdown."""
     return "".join(f"\\{c}" if c in "\\`*_{}[]<>#$~|:" else c for c in text)

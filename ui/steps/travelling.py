@@ -33,7 +33,7 @@ def show(job: Job, found: live.Answer) -> None:
     )
     names = [truss.member_name(position) for position in range(len(truss.members))]
     member = st.selectbox(say("travelling_member"), names, key=f"travelling:{scope}")
-    with st.container(horizontal=True):
+    with st.container(horizontal=True, vertical_alignment="bottom"):
         train = st.text_input(
             say("travelling_train", unit=job.units.force), "10", key="train", width=160
         )

@@ -12,6 +12,7 @@ from model.job import Job
 from solver.joints import joint_by_joint
 from solver.sections import Section, section
 from solver.steps import Step, Working
+from solver.zero_force import zero_force_members
 from ui import live, session
 from ui.document import Block
 from ui.steps import comparison, sheets, tables
@@ -23,7 +24,6 @@ from ui.working import (
     given_blocks,
     section_blocks,
     step_blocks,
-    without_force_blocks,
 )
 
 _VIEW = "working_view"
@@ -36,7 +36,7 @@ def show() -> None:
     tables.style()
     job = session.work().job
     found = live.answer(job)
-    st.subheader(say("working_heading"))
+    st.subheader(say("working_heading"), anchor=False)
     if found.job is None or found.solution is None or not found.forces:
         solution = found.solution
         st.info(found.reason or (solution and solution.reason) or say("working_none"))
@@ -75,7 +75,7 @@ def _joints(job: Job, found: live.Answer) -> None:
         st.info(say("forces_as_drawn"))
     st.write(METHODS[working.method])
     with st.expander(say("working_given")):
-        sheets.blocks(_given(found))
+        sheets.blocks(_given(found)[1:])
     shown = _open(job, total)
     for position, step in enumerate(working.steps[:shown], 1):
         with st.container(border=True):
@@ -161,10 +161,10 @@ def _cut(found: live.Answer, members: tuple[int, ...]) -> Section:
 def _without(job: Job, found: live.Answer) -> None:
     """Members without force, and why."""
     assert found.solution is not None
-    shown = without_force_blocks(found.solution)
-    if shown:
+    without = zero_force_members(found.solution)
+    if without:
         st.write(say("without_text"))
-        sheets.blocks(shown[1:])
+        st.markdown("\n".join(f"- {sheets.plain(one.reason)}" for one in without))
     else:
         st.info(say("without_none"))
 
