@@ -109,7 +109,8 @@ def verdict(acting: Acting, unit: str) -> str:
 def slope_line(acting: Acting, unit: str) -> str | None:
     """Write the slope ratio of an inclined member's force; None for the others."""
     run, rise = acting.ratio
-    if acting.kind != "member" or not acting.force or run == 0 or rise == 0:
+    level_or_plumb = min(abs(run), abs(rise)) < _TINY * math.hypot(run, rise)
+    if acting.kind != "member" or not acting.force or level_or_plumb:
         return None
     return (
         f"{acting.name}: x-force : y-force = run : rise = {number(run)} : {number(rise)}, so "
