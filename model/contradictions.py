@@ -192,12 +192,15 @@ def _left_out(
     dimensions: Mapping[int, Measured],
 ) -> tuple[list[Suspect], Network, Adjusted]:
     """Leave out each in turn, rank them, and give what remains without the most probable."""
-    trials = []
-    for owner in owners:
-        less = network.without(owner)
-        after = less.adjust(start)
-        trials.append((_judge(dimensions[owner], network, less, after), less, after))
-    trials.sort(key=lambda trial: trial[0].score)
+    for begin in (start, None) if start is not None else (None,):
+        trials = []
+        for owner in owners:
+            less = network.without(owner)
+            after = less.adjust(begin)
+            trials.append((_judge(dimensions[owner], network, less, after), less, after))
+        trials.sort(key=lambda trial: trial[0].score)
+        if agree(trials[0][1].measured, trials[0][2]):
+            break  # else the start may have been led astray by a gross error: begin afresh
     return [trial[0] for trial in trials], trials[0][1], trials[0][2]
 
 
