@@ -34,6 +34,7 @@ class Network:
     """
 
     def __init__(self, weights: Path) -> None:
+        """Load the file."""
         self._net = cv2.dnn.readNetFromONNX(str(weights))
 
     def maps(self, grey: NDArray[np.uint8]) -> FloatMap:

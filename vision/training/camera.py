@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -11,8 +14,8 @@ from vision.training.truth import Truth, moved
 __all__ = ["photograph"]
 
 Rng = np.random.Generator
-Image = NDArray[np.float32]
-Points = NDArray[np.float64]
+Image = NDArray[Any]
+Points = NDArray[Any]
 
 
 def photograph(
@@ -64,11 +67,13 @@ def _view(rng: Rng, n: int, w: int, h: int, hardness: float) -> Points:
     corners = np.array([[0, 0], [n, 0], [n, n], [0, n]], float)
     seen = (corners - n / 2) @ np.array([[c, s], [-s, c]]) + middle
     seen += rng.normal(0, 0.035 * hardness, (4, 2)) * min(w, h)
-    matrix: Points = cv2.getPerspectiveTransform(corners.astype(np.float32), seen.astype(np.float32))
+    matrix: Points = cv2.getPerspectiveTransform(
+        corners.astype(np.float32), seen.astype(np.float32)
+    )
     return matrix
 
 
-def _curl(rng: Rng, page: Image) -> tuple[Image, object]:
+def _curl(rng: Rng, page: Image) -> tuple[Image, Callable[[Points], Points]]:
     """Bend the page along a sine; returns the page and the map of its points."""
     n = page.shape[0]
     deep, phase, turns = rng.uniform(0.004, 0.02) * n, rng.uniform(0, 6), rng.uniform(0.5, 1.5)
@@ -89,11 +94,13 @@ def _curl(rng: Rng, page: Image) -> tuple[Image, object]:
 
 def _light(rng: Rng, picture: Image, hardness: float) -> Image:
     h, w = picture.shape[:2]
-    field = cv2.resize(rng.normal(0, 1, (3, 3)).astype(np.float32), (w, h), interpolation=cv2.INTER_CUBIC)
+    field = cv2.resize(
+        rng.normal(0, 1, (3, 3)).astype(np.float32), (w, h), interpolation=cv2.INTER_CUBIC
+    )
     picture = picture * np.exp(0.22 * hardness * field)[..., None] * rng.uniform(0.6, 1.05)
     if rng.random() < 0.4 * hardness:
         edge = rng.uniform(0, 1, (4, 2)) * [w, h]
-        shade = np.zeros((h, w), np.float32)
+        shade: Image = np.zeros((h, w), np.float32)
         cv2.fillPoly(shade, [edge.astype(np.int32)], 1.0)
         shade = cv2.GaussianBlur(shade, (0, 0), rng.uniform(0.005, 0.06) * w)
         picture = picture * (1 - rng.uniform(0.15, 0.5) * shade)[..., None]
@@ -112,9 +119,13 @@ def _phone(rng: Rng, picture: Image, hardness: float) -> NDArray[np.uint8]:
     if rng.random() < 0.1 * hardness:
         length = int(rng.integers(3, 9))
         kernel = np.zeros((length, length), np.float32)
-        cv2.line(kernel, (0, int(rng.integers(length))), (length - 1, int(rng.integers(length))), 1.0)
+        cv2.line(
+            kernel, (0, int(rng.integers(length))), (length - 1, int(rng.integers(length))), 1.0
+        )
         picture = cv2.filter2D(picture, -1, kernel / kernel.sum())
-    picture = picture + rng.normal(0, rng.uniform(0, 0.03) * hardness, picture.shape).astype(np.float32)
+    picture = picture + rng.normal(0, rng.uniform(0, 0.03) * hardness, picture.shape).astype(
+        np.float32
+    )
     if rng.random() < 0.12:
         grey = picture.mean(axis=2, keepdims=True)
         local = cv2.GaussianBlur(grey, (0, 0), 25)[..., None]
@@ -122,5 +133,5 @@ def _phone(rng: Rng, picture: Image, hardness: float) -> NDArray[np.uint8]:
     pixels = (np.clip(picture, 0, 1) * 255).astype(np.uint8)
     quality = int(rng.uniform(35, 95)) if hardness > 0.3 else 92
     coded = cv2.imencode(".jpg", pixels[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, quality])[1]
-    decoded: NDArray[np.uint8] = cv2.imdecode(coded, cv2.IMREAD_COLOR)[..., ::-1]
-    return np.ascontiguousarray(decoded)
+    decoded = np.asarray(cv2.imdecode(coded, cv2.IMREAD_COLOR), np.uint8)
+    return np.ascontiguousarray(decoded[..., ::-1])

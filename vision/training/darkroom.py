@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import torch
-import torch.nn.functional as F
 from torch import Tensor
+from torch.nn import functional
 
 __all__ = ["OUT", "Darkroom", "carry", "views"]
 
@@ -75,7 +75,9 @@ def views(extent: Tensor, side: int, wild: float) -> tuple[Tensor, Tensor]:
     mirror = 1 - 2 * _some(n, 0.03 * wild, d)
     linear = torch.stack([c * stretch * mirror, -s, s * stretch * mirror, c], 1).reshape(n, 2, 2)
     offset = -(linear @ focus[..., None])
-    affine = torch.cat([torch.cat([linear, offset], 2), torch.stack([zero, zero, one], 1)[:, None]], 1)
+    affine = torch.cat(
+        [torch.cat([linear, offset], 2), torch.stack([zero, zero, one], 1)[:, None]], 1
+    )
     tilt = torch.randn(n, 2, device=d) * 0.00022 * _some(n, 0.65, d)[:, None] * wild
     lens = torch.eye(3, device=d).repeat(n, 1, 1)
     lens[:, 2, :2] = tilt
@@ -108,7 +110,7 @@ class Darkroom:
 
     def _smooth(self, n: int, cells: int, size: int = OUT) -> Tensor:
         coarse = torch.randn(n, 1, cells, cells, device=self.device)
-        return F.interpolate(coarse, (size, size), mode="bicubic", align_corners=True)
+        return functional.interpolate(coarse, (size, size), mode="bicubic", align_corners=True)
 
     def _bend(self, n: int, share: float) -> Tensor:
         """Small smooth displacements (n, 2, 64, 64) in pixels: lens, curl, a page not flat."""
@@ -126,13 +128,13 @@ class Darkroom:
         """
         n, side = len(sheets), sheets.shape[-1]
         bend = self._bend(n, bend_share)
-        full = F.interpolate(bend, (OUT, OUT), mode="bilinear", align_corners=True)
+        full = functional.interpolate(bend, (OUT, OUT), mode="bilinear", align_corners=True)
         spots = self.spots + full.flatten(2).transpose(1, 2)
         on_sheet = carry(torch.linalg.inv(homographies), spots).reshape(n, OUT, OUT, 2)
         grid = (2 * on_sheet + 1) / side - 1
-        fine = F.grid_sample(sheets, grid, padding_mode=border, align_corners=False)
-        coarse = F.grid_sample(
-            F.avg_pool2d(sheets, 2), grid, padding_mode=border, align_corners=False
+        fine = functional.grid_sample(sheets, grid, padding_mode=border, align_corners=False)
+        coarse = functional.grid_sample(
+            functional.avg_pool2d(sheets, 2), grid, padding_mode=border, align_corners=False
         )
         small = (scales < 0.8).float()[:, None, None, None]
         return fine * (1 - small) + coarse * small, on_sheet, bend
@@ -143,7 +145,7 @@ class Darkroom:
         seen = aim
         for _ in range(2):
             grid = (2 * seen / (OUT - 1) - 1).clamp(-1, 1)[:, :, None]
-            moved = F.grid_sample(bend, grid, padding_mode="border", align_corners=True)
+            moved = functional.grid_sample(bend, grid, padding_mode="border", align_corners=True)
             seen = aim - moved[..., 0].transpose(1, 2)
         return seen
 
@@ -152,9 +154,9 @@ class Darkroom:
         n, d = len(ink), self.device
         one = lambda low, high: _uniform(n, low, high, d)[:, None, None, None]  # noqa: E731
         some = lambda share: _some(n, share, d)[:, None, None, None]  # noqa: E731
-        swell = F.max_pool2d(ink, 3, 1, 1)
+        swell = functional.max_pool2d(ink, 3, 1, 1)
         ink = ink + (swell - ink) * some(0.2) * one(0.3, 1.0)
-        rough = F.interpolate(
+        rough = functional.interpolate(
             torch.randn(n, 1, OUT // 2, OUT // 2, device=d), (OUT, OUT), mode="bilinear"
         )
         fine = torch.randn(n, 1, OUT, OUT, device=d)
@@ -164,7 +166,7 @@ class Darkroom:
         base = one(0.5, 1.0) * (1 - chalk) + one(0.08, 0.35) * chalk
         paper = base * self._paper(n, one, some)
         paper = paper * self._rules(on_sheet, scales, chalk, one, some)
-        back = F.avg_pool2d(ink.roll(1, 0).flip(-1), 3, 1, 1)
+        back = functional.avg_pool2d(ink.roll(1, 0).flip(-1), 3, 1, 1)
         paper = paper * (1 - back * some(0.1) * one(0.03, 0.14))
         tone = paper * one(0.0, 0.4) * (1 - chalk) + chalk * one(0.6, 1.0)
         picture = paper * (1 - cover) + tone * cover
@@ -181,11 +183,11 @@ class Darkroom:
         c, s = torch.cos(turn) * zoom, torch.sin(turn) * zoom
         shift = (torch.rand(n, 2, device=d) - 0.5) * (1 - zoom)[:, None]
         affine = torch.stack([c, -s, shift[:, 0], s, c, shift[:, 1]], 1).reshape(n, 2, 3)
-        grid = F.affine_grid(affine, [n, 1, OUT, OUT], align_corners=False)
+        grid = functional.affine_grid(affine, [n, 1, OUT, OUT], align_corners=False)
         use_page = _some(n, 0.05, d)[:, None, None, None]
         stack = self.papers[pick][:, None].float() * (1 - use_page)
         stack += self.pages[page_pick][:, None].float() * use_page
-        real = F.grid_sample(stack, grid, padding_mode="reflection", align_corners=False)
+        real = functional.grid_sample(stack, grid, padding_mode="reflection", align_corners=False)
         real = real / real.mean((2, 3), keepdim=True).clamp(min=20)
         plain = 1 + 0.02 * self._smooth(n, 40) + 0.01 * torch.randn(n, 1, OUT, OUT, device=d)
         use_real = some(0.6)
@@ -209,14 +211,20 @@ class Darkroom:
         kind = torch.rand(n, device=d)[:, None, None]
         both = torch.maximum(rows, columns)
         margin = ((1.2 * half - (x - 70).abs()) * scale + 0.5).clamp(0, 1)
-        lines = torch.where(kind < 0.55, both, torch.where(kind < 0.85, torch.maximum(rows, margin), rows * columns * 2))
+        lines = torch.where(
+            kind < 0.55,
+            both,
+            torch.where(kind < 0.85, torch.maximum(rows, margin), rows * columns * 2),
+        )
         strength = one(0.04, 0.5) * some(0.6) * (1 - 0.7 * chalk)
         folds = torch.zeros_like(rows)
         for _ in range(2):
             way = torch.rand(n, device=d)[:, None, None] * 6.3
             off = x * torch.cos(way) + y * torch.sin(way) - _uniform(n, -300, 700, d)[:, None, None]
             sharp = torch.exp(-((off / 3) ** 2)) + torch.tanh(off / 30) * torch.exp(-off.abs() / 60)
-            folds = folds + sharp * (torch.randn(n, device=d) * 0.08 * _some(n, 0.3, d))[:, None, None]
+            folds = (
+                folds + sharp * (torch.randn(n, device=d) * 0.08 * _some(n, 0.3, d))[:, None, None]
+            )
         return (1 - strength * lines[:, None].clamp(0, 1)) * (1 + folds[:, None])
 
     def _desk(self, picture: Tensor, on_sheet: Tensor, side: int, one, some) -> Tensor:  # type: ignore[no-untyped-def]
@@ -229,7 +237,7 @@ class Darkroom:
         inside = inside[:, None]
         grain = self._smooth(n, 6) * 0.06 + self._smooth(n, 60) * 0.04
         desk = (one(0.05, 0.95) + grain).clamp(0, 1)
-        edge = 1 - 0.3 * some(0.5) * (F.avg_pool2d(1 - inside, 21, 1, 10) * inside)
+        edge = 1 - 0.3 * some(0.5) * (functional.avg_pool2d(1 - inside, 21, 1, 10) * inside)
         use = some(0.4)
         return picture * edge * (1 - use * (1 - inside)) + desk * use * (1 - inside)
 
@@ -266,14 +274,16 @@ class Darkroom:
             u - start[:, 0, None, None] - t * along[:, 0, None, None],
             v - start[:, 1, None, None] - t * along[:, 1, None, None],
         )
-        wide = torch.where(torch.rand(n, device=d) < 0.6, _uniform(n, 5, 12, d), _uniform(n, 20, 45, d))
+        wide = torch.where(
+            torch.rand(n, device=d) < 0.6, _uniform(n, 5, 12, d), _uniform(n, 20, 45, d)
+        )
         wide = wide[:, None, None] * (1.15 - 0.3 * t)
         body = ((wide - far) * 0.8).clamp(0, 1)[:, None] * some(0.07)
         round_tone = one(0.1, 0.9) * (1 - 0.4 * (far / wide).clamp(0, 1)[:, None] ** 2)
         return picture * (1 - body) + round_tone * body
 
     def expose(self, picture: Tensor, gentle: bool = False) -> Tensor:
-        """What optics, sensor, coding and a scanner's contrast make of a picture; 0..1 in 8 bits."""
+        """What optics, sensor, coding and a scanner's contrast make of a picture, in 8 bits."""
         n, d = len(picture), self.device
         one = lambda low, high: _uniform(n, low, high, d)[:, None, None, None]  # noqa: E731
         some = lambda share: _some(n, share, d)[:, None, None, None]  # noqa: E731
@@ -281,16 +291,20 @@ class Darkroom:
         picture = self._blur(picture, 0.75 * share)
         if not gentle and torch.rand(()) < 0.3:
             small = int(OUT * (0.5 + 0.45 * float(torch.rand(()))))
-            low = F.interpolate(picture, (small, small), mode="bilinear", antialias=True)
-            low = F.interpolate(low, (OUT, OUT), mode="bilinear")
+            low = functional.interpolate(picture, (small, small), mode="bilinear", antialias=True)
+            low = functional.interpolate(low, (OUT, OUT), mode="bilinear")
             use = some(0.5)
             picture = picture * (1 - use) + low * use
         noise = torch.randn(n, 1, OUT, OUT, device=d)
-        blotch = F.interpolate(torch.randn(n, 1, OUT // 3, OUT // 3, device=d), (OUT, OUT), mode="bilinear")
+        blotch = functional.interpolate(
+            torch.randn(n, 1, OUT // 3, OUT // 3, device=d), (OUT, OUT), mode="bilinear"
+        )
         picture = picture + (noise * one(0, 0.035) + blotch * one(0, 0.02)) * some(0.8) * share
         code = some(0.3 * share)
         picture = picture * (1 - code) + self._code(picture, one(0.3, 2.2)) * code
-        local = F.avg_pool2d(F.pad(picture, (20, 20, 20, 20), mode="replicate"), 41, 1)
+        local = functional.avg_pool2d(
+            functional.pad(picture, (20, 20, 20, 20), mode="replicate"), 41, 1
+        )
         ratio = picture / local.clamp(min=0.03)
         scan = ((ratio - 1) * one(1.5, 5) + one(0.85, 1.0)).clamp(0, 1)
         binary = torch.sigmoid((ratio - one(0.78, 0.93)) * one(15, 60))
@@ -315,8 +329,8 @@ class Darkroom:
         b = y[None] * torch.cos(turn)[:, None, None] - x[None] * torch.sin(turn)[:, None, None]
         kernel = torch.exp(-((a / long[:, None, None]) ** 2 + (b / short[:, None, None]) ** 2) / 2)
         kernel = kernel / kernel.sum((1, 2), keepdim=True)
-        padded = F.pad(picture, (4, 4, 4, 4), mode="replicate").transpose(0, 1)
-        blurred = F.conv2d(padded, kernel[:, None], groups=n).transpose(0, 1)
+        padded = functional.pad(picture, (4, 4, 4, 4), mode="replicate").transpose(0, 1)
+        blurred = functional.conv2d(padded, kernel[:, None], groups=n).transpose(0, 1)
         use = _some(n, share, d)[:, None, None, None]
         return picture * (1 - use) + blurred * use
 

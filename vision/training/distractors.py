@@ -55,9 +55,9 @@ def flowchart(n: Notes, box: Box) -> None:
         if last is not None:
             (a, ha), (b, hb) = last, (middle, half)
             if abs(a[1] - b[1]) < h / 2:
-                start, end = a + [ha[0], 0], b - [hb[0], 0]
+                start, end = a + np.array([ha[0], 0]), b - np.array([hb[0], 0])
             else:
-                start, end = a + [0, ha[1]], b - [0, hb[1]]
+                start, end = a + np.array([0, ha[1]]), b - np.array([0, hb[1]])
             if rng.random() < 0.5 and abs(a[1] - b[1]) > h / 2:
                 elbow = np.array([start[0], (start[1] + end[1]) / 2])
                 other = np.array([end[0], elbow[1]])
@@ -104,7 +104,10 @@ def circuit(n: Notes, box: Box) -> None:
         else:
             for end in (p + (q - p) * 0.42, p + (q - p) * 0.58):
                 n.hand.line(rng, n.sheet, end - aside * part * 0.35, end + aside * part * 0.35)
-        n.text(words.prose(rng)[:4] if rng.random() < 0.3 else words.force(rng)[0], (p + q) / 2 + aside * part * 0.6)
+        n.text(
+            words.prose(rng)[:4] if rng.random() < 0.3 else words.force(rng)[0],
+            (p + q) / 2 + aside * part * 0.6,
+        )
     for k in corners:
         if rng.random() < 0.3:
             n.hand.circle(rng, n.sheet, k, 3 * u, True)
@@ -187,7 +190,10 @@ def geometry(n: Notes, box: Box) -> None:
         n.hand.line(rng, n.sheet, *_inside(rng, box, 2))
     elif kind < 0.65:
         shift = np.array([0.3, -0.25]) * size * rng.uniform(0.6, 1.2)
-        front = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]]) * size * 0.55 + [x0, y0 + size * 0.35]
+        front = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]]) * size * 0.55 + [
+            x0,
+            y0 + size * 0.35,
+        ]
         n.hand.chain(rng, n.sheet, front)
         n.hand.chain(rng, n.sheet, (front + shift)[:4])
         for k in range(3):
@@ -225,7 +231,10 @@ def table(n: Notes, box: Box) -> None:
     """A ruled table with entries."""
     rng = n.rng
     x0, y0, x1, y1 = box
-    xs, ys = np.linspace(x0, x1, int(rng.integers(3, 6))), np.linspace(y0, y1, int(rng.integers(3, 8)))
+    xs, ys = (
+        np.linspace(x0, x1, int(rng.integers(3, 6))),
+        np.linspace(y0, y1, int(rng.integers(3, 8))),
+    )
     for x in xs[:: int(rng.choice([1, 1, 2]))]:
         n.hand.line(rng, n.sheet, np.array([x, y0]), np.array([x, y1]))
     for y in ys:
@@ -296,9 +305,9 @@ def doodle(n: Notes, box: Box) -> None:
         n.hand.trace(rng, n.sheet, middle + spiral)
     else:
         house = np.array([[0, 1], [0, 0.45], [0.5, 0], [1, 0.45], [1, 1], [0, 1]]) * size * 0.8
-        n.hand.chain(rng, n.sheet, house + [x0, y0])
+        n.hand.chain(rng, n.sheet, house + np.array([x0, y0]))
         door = np.array([[0.4, 1], [0.4, 0.65], [0.6, 0.65], [0.6, 1]]) * size * 0.8
-        n.hand.chain(rng, n.sheet, door + [x0, y0])
+        n.hand.chain(rng, n.sheet, door + np.array([x0, y0]))
 
 
 FIGURES: dict[str, Callable[[Notes, Box], None]] = {
@@ -310,6 +319,17 @@ FIGURES: dict[str, Callable[[Notes, Box], None]] = {
 
 def draw_figure(n: Notes, box: Box, small: bool) -> None:
     """Draw one figure at random; beside a truss only small ones."""
-    beside = ("free_body", "free_body", "axes", "doodle", "table", "writing", "writing", "geometry", "graph", "beam")
+    beside = (
+        "free_body",
+        "free_body",
+        "axes",
+        "doodle",
+        "table",
+        "writing",
+        "writing",
+        "geometry",
+        "graph",
+        "beam",
+    )
     names = beside if small else tuple(FIGURES)
     FIGURES[str(n.rng.choice(names))](n, box)

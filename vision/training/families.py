@@ -115,7 +115,11 @@ def _post_roof(rng: Rng, most: int) -> Frame:
 def _bracket(rng: Rng, most: int) -> Frame:
     b = FrameBuilder()
     reach, drop = rng.uniform(0.5, 1.2), rng.uniform(0.3, 1.2)
-    top, foot, tip = b.joint(0, drop), b.joint(0, 0), b.joint(reach, rng.choice([0, drop, drop / 2]))
+    top, foot, tip = (
+        b.joint(0, drop),
+        b.joint(0, 0),
+        b.joint(reach, rng.choice([0, drop, drop / 2])),
+    )
     b.member(top, tip, foot)
     if rng.random() < 0.55 and most > 5:
         p = b.joint(reach * rng.uniform(0.35, 0.6), b.places[tip][1] if rng.random() < 0.5 else 0)
@@ -212,6 +216,8 @@ def _meshed(rng: Rng, most: int) -> Frame:
 
 
 def _stood(rng: Rng, b: FrameBuilder) -> Frame:
+    if not b.members:
+        return _few(rng, 9)
     degree = np.bincount(np.array(list(b.members)).ravel(), minlength=len(b.places))
     keep = np.nonzero(degree)[0]
     new = {int(old): k for k, old in enumerate(keep)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -60,7 +61,7 @@ class FrameBuilder:
 
     def member(self, *chain: int) -> None:
         """Join each joint of the chain with the next."""
-        for a, b in zip(chain[:-1], chain[1:], strict=True):
+        for a, b in itertools.pairwise(chain):
             if a != b:
                 self.members[min(a, b), max(a, b)] = None
 

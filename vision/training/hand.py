@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 
 import cv2
@@ -167,14 +168,14 @@ class Hand:
             parts = [path[: gap + 1], path[gap + 1 :]]
         else:
             cuts = np.linspace(0, len(path) - 1, int(rng.integers(3, 5))).astype(int)
-            parts = [path[i : j + 1] for i, j in zip(cuts[:-1], cuts[1:], strict=True)]
+            parts = [path[i : j + 1] for i, j in itertools.pairwise(cuts)]
         for part in parts:
             dark = self.dark * (1 - self.pressure * rng.uniform(0, 1))
             sheet.stroke(part, width * rng.uniform(0.85, 1.15), dark)
 
     def chain(self, rng: Rng, sheet: Sheet, points: Points, weight: float = 1.0) -> None:
         """Draw straight lines from point to point."""
-        for a, b in zip(points[:-1], points[1:], strict=True):
+        for a, b in itertools.pairwise(points):
             self.line(rng, sheet, a, b, 0.5, weight)
 
     def circle(
@@ -188,7 +189,9 @@ class Hand:
         t = np.linspace(first, first + sweep, max(10, int(radius / sheet.unit)))
         flat = 1 + rng.normal(0, 0.06)
         wave = 1 + rng.normal(0, 0.03) * np.sin(2 * t + rng.uniform(0, 6))
-        ring = centre + radius * np.column_stack([np.cos(t) * flat, np.sin(t) / flat]) * wave[:, None]
+        ring = (
+            centre + radius * np.column_stack([np.cos(t) * flat, np.sin(t) / flat]) * wave[:, None]
+        )
         if filled:
             sheet.fill(ring, self.dark)
         self.trace(rng, sheet, ring)

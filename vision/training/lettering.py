@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
 import cv2
 import numpy as np
@@ -13,7 +14,7 @@ from vision.training.hand import Points, Sheet
 __all__ = ["Font", "hershey_fonts", "write"]
 
 Rng = np.random.Generator
-Mask = NDArray[np.uint8]
+Mask = NDArray[Any]
 
 #: Height in pixels of the strips in which glyphs are kept; the baseline is at 0.72 of it.
 STRIP = 48
@@ -97,4 +98,4 @@ def write(
     turn = np.array([[c, s + slant * c], [-s, c - slant * s]])
     h, w = mask.shape
     offset = at - turn @ np.array([w * anchor, h / 2])
-    return sheet.stamp(mask, np.column_stack([turn, offset]), dark)
+    return sheet.stamp(np.asarray(mask, np.uint8), np.column_stack([turn, offset]), dark)

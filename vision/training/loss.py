@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import torch
-import torch.nn.functional as F
 from torch import Tensor
+from torch.nn import functional
 
 from vision.maps import CHANNELS
 from vision.training.model import DIRECTIONS, HEATS
@@ -39,13 +39,17 @@ def loss_of(out: Tensor, target: Tensor, known: Tensor) -> Tensor:
     for i in _POINTS:
         p, t = out[:, i], target[:, i]
         q = torch.sigmoid(p)
-        peak = (t == F.max_pool2d(t[:, None], 3, 1, 1)[:, 0]) & (t > 0.8)
-        loss = torch.where(peak, (1 - q) ** 2 * F.softplus(-p), (1 - t) ** 4 * q**2 * F.softplus(p))
+        peak = (t == functional.max_pool2d(t[:, None], 3, 1, 1)[:, 0]) & (t > 0.8)
+        loss = torch.where(
+            peak,
+            (1 - q) ** 2 * functional.softplus(-p),
+            (1 - t) ** 4 * q**2 * functional.softplus(p),
+        )
         total = total + _WEIGHT.get(CHANNELS[i], 0.6) * loss.sum() / peak.sum().clamp(min=8)
     for i in _AREAS:
         weight = known if CHANNELS[i] in ("dimension", "text") else torch.ones_like(known)
         p, t = out[:, i], target[:, i]
-        bce = F.binary_cross_entropy_with_logits(
+        bce = functional.binary_cross_entropy_with_logits(
             p, t, pos_weight=p.new_tensor(3.0), reduction="none"
         ).mean((1, 2))
         q = torch.sigmoid(p)

@@ -7,10 +7,12 @@ packs it anew from a folder of real pictures and ink and a folder of font files.
 from __future__ import annotations
 
 import gzip
+import itertools
 import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import cv2
 import numpy as np
@@ -23,7 +25,7 @@ from vision.training.scene import Hands
 
 __all__ = ["held_out", "load_hands", "load_pictures", "pack"]
 
-Grey = NDArray[np.uint8]
+Grey = NDArray[Any]
 #: Side of the squares in which pages and papers are kept.
 SIDE = 768
 
@@ -32,6 +34,10 @@ def held_out() -> set[str]:
     """Names of the real pictures that are kept for evaluation and never trained on."""
     listing = Path(__file__).with_name("held_out.txt").read_text().splitlines()
     return {Path(line.strip()).name for line in listing if line.strip() and line[0] != "#"}
+
+
+def _read(file: Path) -> Grey:
+    return np.asarray(cv2.imread(str(file), cv2.IMREAD_GRAYSCALE), np.uint8)
 
 
 def _join(arrays: list[Grey]) -> dict[str, NDArray[np.int64] | Grey]:
@@ -88,7 +94,7 @@ def _one_writer(folder: Path) -> Font:
         char = signs.get(name) or (name[0].upper() if name.endswith("upper") else name)
         if len(char) != 1:
             continue
-        grey = 255 - cv2.imread(str(file), cv2.IMREAD_GRAYSCALE)
+        grey = 255 - _read(file)
         grey = cv2.resize(grey, None, fx=STRIP / grey.shape[0], fy=STRIP / grey.shape[0])
         font[char] = [_glyph(np.where(grey > 60, grey, 0).astype(np.uint8))]
     return font
@@ -121,7 +127,7 @@ def _wobbles(folder: Path) -> Points:
 def _ink_pages(folder: Path) -> Iterator[Grey]:
     """Pages of pen strokes as ink, darkness 0..255."""
     for file in sorted(folder.glob("*.json.gz")):
-        for page in json.loads(gzip.open(file).read())["pages"]:
+        for page in json.loads(gzip.decompress(file.read_bytes()))["pages"]:
             scale = 2 * SIDE / max(page["size"])
             ink = np.zeros((2 * SIDE, 2 * SIDE), np.uint8)
             for stroke in page["strokes"]:
@@ -157,7 +163,7 @@ def _pictures(real: Path, folders: tuple[str, ...], apart: set[str]) -> Iterator
     for folder in folders:
         for file in sorted((real / folder).iterdir()):
             if file.suffix in (".jpg", ".png") and file.name not in apart:
-                yield cv2.imread(str(file), cv2.IMREAD_GRAYSCALE)
+                yield _read(file)
 
 
 def pack(real: Path, fonts: Path, out: Path) -> None:
@@ -202,8 +208,8 @@ def load_pictures(material: Path, group: str) -> list[Grey]:
     with np.load(material) as stored:
         data, ends = stored[f"{group}_data"], stored[f"{group}_ends"]
     return [
-        cv2.imdecode(data[a:b], cv2.IMREAD_GRAYSCALE)
-        for a, b in zip(ends[:-1], ends[1:], strict=True)
+        np.asarray(cv2.imdecode(data[a:b], cv2.IMREAD_GRAYSCALE), np.uint8)
+        for a, b in itertools.pairwise(ends)
     ]
 
 
@@ -220,7 +226,9 @@ def load_hands(material: Path) -> Hands:
                 font.setdefault(chr(code), []).append(strip[:, a:b])
             fonts += [font, font]
             index += 1
-    scraps = tuple(np.where(s > 40, s, 0).astype(np.uint8) for s in load_pictures(material, "scraps"))
+    scraps = tuple(
+        np.where(s > 40, s, 0).astype(np.uint8) for s in load_pictures(material, "scraps")
+    )
     return Hands(tuple(fonts), wobbles, scraps)
 
 

@@ -53,9 +53,9 @@ class Reader(nn.Module):
         self.out3, self.out2 = _Residual(w3), _Residual(w2)
         self.out1, self.out0 = _Residual(w1), nn.Sequential(_Residual(w0), _conv(w0, 48))
         self.head = nn.Conv2d(48, len(CHANNELS), 1)
-        nn.init.constant_(self.head.bias, -3.0)
-        with torch.no_grad():
-            self.head.bias[DIRECTIONS] = 0.0
+        start = torch.full((len(CHANNELS),), -3.0)
+        start[DIRECTIONS] = 0.0
+        self.head.bias = nn.Parameter(start)
 
     @staticmethod
     def _up(a: int, b: int) -> nn.Sequential:
@@ -82,6 +82,7 @@ class Finished(nn.Module):
         self.net = net
         mask = torch.zeros(1, len(CHANNELS), 1, 1)
         mask[:, DIRECTIONS] = 1
+        self.mask: Tensor
         self.register_buffer("mask", mask)
 
     def forward(self, x: Tensor) -> Tensor:

@@ -53,7 +53,11 @@ class Notes:
             gap = rng.uniform(0.1, 0.5) * off if rng.random() < 0.8 else 0.0
             for start, end in ((a, p), (b, q)):
                 self._line(start + aside * gap, end + aside * rng.uniform(2, 12) * u)
-        form = str(rng.choice(["arrows", "ticks", "dots", "slashes", "bare"], p=[0.45, 0.2, 0.1, 0.2, 0.05]))
+        form = str(
+            rng.choice(
+                ["arrows", "ticks", "dots", "slashes", "bare"], p=[0.45, 0.2, 0.1, 0.2, 0.05]
+            )
+        )
         tick = rng.uniform(5, 12) * u
         middle = (p + q) / 2
         label = words.length(rng)
@@ -93,7 +97,9 @@ class Notes:
         self.truth["dimension_lines"].append(arc.tolist())
         middle = start + sweep / 2
         reach = radius + self.height * rng.uniform(0.7, 1.5)
-        self.text(words.angle(rng), joint + reach * np.array([np.cos(middle), np.sin(middle)]), 0, 0.85)
+        self.text(
+            words.angle(rng), joint + reach * np.array([np.cos(middle), np.sin(middle)]), 0, 0.85
+        )
 
     def slope(self, a: Points, b: Points, size: float) -> None:
         """Draw a slope triangle (run and rise) beside the line a-b."""
@@ -102,7 +108,9 @@ class Notes:
         aside = np.array([-way[1], way[0]]) * rng.choice([-1, 1])
         start = a + (b - a) * rng.uniform(0.3, 0.6) + aside * size * rng.uniform(0.15, 0.5)
         end = start + way * size
-        corner = np.array([end[0], start[1]]) if rng.random() < 0.5 else np.array([start[0], end[1]])
+        corner = (
+            np.array([end[0], start[1]]) if rng.random() < 0.5 else np.array([start[0], end[1]])
+        )
         for p, q in ((start, end), (end, corner), (corner, start)):
             self._line(p, q, 0.8)
         run, rise = (str(v) for v in rng.choice([3, 4, 1, 2, 5, 12, 1.5], 2, replace=False))
@@ -159,5 +167,7 @@ class Notes:
             for start, end in ((a, b), (b, a)):
                 out = (end - start) / (np.hypot(*along) + 1e-9)
                 mid = start + out * np.hypot(*along) * 0.2
-                tail, head = (mid, mid + out * 14 * u) if rng.random() < 0.5 else (mid + out * 14 * u, mid)
+                tail, head = (
+                    (mid, mid + out * 14 * u) if rng.random() < 0.5 else (mid + out * 14 * u, mid)
+                )
                 draw_arrow(rng, self.hand, self.sheet, tail, head, 6 * u, "vee")

@@ -10,8 +10,8 @@ from vision.maps import CHANNELS
 from vision.training.targets import JOINT_RADIUS, LINE_RADIUS, paint_cells
 
 try:
-    import triton
-    import triton.language as tl
+    import triton  # type: ignore[import-not-found]
+    import triton.language as tl  # type: ignore[import-not-found]
 except ImportError:
     triton = None
 
@@ -20,7 +20,9 @@ __all__ = ["paint_batch"]
 _BLOCK = 512
 
 
-def paint_batch(segments: Tensor, points: Tensor, boxes: Tensor, counts: Tensor, cells: int) -> Tensor:
+def paint_batch(
+    segments: Tensor, points: Tensor, boxes: Tensor, counts: Tensor, cells: int
+) -> Tensor:
     """Paint the maps of a batch.
 
     Parameters
@@ -55,8 +57,8 @@ def paint_batch(segments: Tensor, points: Tensor, boxes: Tensor, counts: Tensor,
 
 if triton is not None:
 
-    @triton.jit
-    def _paint(
+    @triton.jit  # type: ignore[untyped-decorator]
+    def _paint(  # type: ignore[no-untyped-def]
         segments, points, boxes, counts, out, most_segments, most_points, most_boxes, cells,
         line_fall, joint_fall, BLOCK: tl.constexpr,
     ):  # fmt: skip
@@ -138,7 +140,9 @@ if triton is not None:
             two = (cx - bx) * (y - by) - (cy - by) * (x - bx)
             three = (ex - cx) * (y - cy) - (ey - cy) * (x - cx)
             four = (ax - ex) * (y - ey) - (ay - ey) * (x - ex)
-            inside = (one * turn >= 0) & (two * turn >= 0) & (three * turn >= 0) & (four * turn >= 0)
+            inside = (
+                (one * turn >= 0) & (two * turn >= 0) & (three * turn >= 0) & (four * turn >= 0)
+            )
             text = tl.where(inside, 1.0, text)
         plane = cells * cells
         base = out + b * 17 * plane + at

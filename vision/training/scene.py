@@ -8,14 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.training import words
-from vision.training.distractors import Box, draw_figure
+from vision.training.around import annotate, fill_page, scatter, surround
 from vision.training.families import draw_frame
 from vision.training.frame import Frame, crossings
 from vision.training.hand import Hand, Points, Sheet
 from vision.training.lettering import Font, hershey_fonts
 from vision.training.notes import Notes
 from vision.training.symbols import (
-    PIN_FORMS, ROLLER_FORMS, draw_arrow, draw_support, draw_wall,
+    PIN_FORMS,
+    ROLLER_FORMS,
+    draw_arrow,
+    draw_support,
+    draw_wall,
 )  # fmt: skip
 from vision.training.truth import Truth, blank_truth, direction_deg
 
@@ -73,10 +77,12 @@ def draw_scene(
     pen = _second_pen(rng, hand)
     notes = Notes(rng, sheet, pen, font, height, truth)
     if not truss:
-        _other_page(notes, replace(notes, hand=hand))
+        fill_page(notes, replace(notes, hand=hand))
         return sheet, truth
     while True:
-        family, frame = draw_frame(rng, int(rng.integers(3, most + 1)) if rng.random() < 0.5 else most)
+        family, frame = draw_frame(
+            rng, int(rng.integers(3, most + 1)) if rng.random() < 0.5 else most
+        )
         placed = _place(rng, frame, size)
         if _shortest(placed) > (9 if difficulty == "hard" else 16) * sheet.unit:
             break
@@ -84,25 +90,8 @@ def draw_scene(
     truth["crossings"] = [list(at) for at in crossings(placed.joints, placed.members)]
     _draw_truss(rng, sheet, hand, notes, placed, truth, difficulty)
     if hands.scraps and rng.random() < 0.3:
-        _scatter(rng, sheet, hands, placed.joints, truth)
+        scatter(rng, sheet, hands.scraps, placed.joints, truth)
     return sheet, truth
-
-
-def _scatter(rng: Rng, sheet: Sheet, hands: Hands, at: Points, truth: Truth) -> None:
-    """Lay scraps of real writing about the truss, seldom across it."""
-    low, high = at.min(axis=0), at.max(axis=0)
-    for _ in range(int(rng.integers(1, 9))):
-        mask = hands.scraps[int(rng.integers(len(hands.scraps)))]
-        scale = rng.uniform(0.5, 1.0) * sheet.unit
-        place = rng.uniform(0.05, 0.95, 2) * sheet.size
-        across = bool((place > low - 20).all() and (place < high + 20).all())
-        if across and (rng.random() < 0.7 or max(mask.shape) * scale > 60 * sheet.unit):
-            continue
-        c, s = scale * np.cos(turn := rng.normal(0, 0.05)), scale * np.sin(turn)
-        where = np.array([[c, -s, place[0]], [s, c, place[1]]])
-        box = sheet.stamp(mask, where, rng.uniform(100, 255))
-        if mask.shape[0] < 50:
-            truth["texts"].append({"text": "", "box": box.tolist()})
 
 
 def _second_pen(rng: Rng, hand: Hand) -> Hand:
@@ -145,10 +134,16 @@ def _draw_truss(
     bar = float(np.median([np.hypot(*(at[a] - at[b])) for a, b in frame.members]))
     gap = _shortest(frame)
     style = _Style(
-        joint=str(rng.choice(["none", "dot", "open", "square", "mixed"], p=[0.34, 0.24, 0.28, 0.04, 0.1])),
+        joint=str(
+            rng.choice(["none", "dot", "open", "square", "mixed"], p=[0.34, 0.24, 0.28, 0.04, 0.1])
+        ),
         radius=float(np.clip(rng.uniform(2.5, 8.0) * u + hand.width * u * 0.4, 2, 0.22 * gap + u)),
-        double=rng.uniform(4, 9) * u + hand.width * u if rng.random() < 0.1 and gap > 40 * u else 0.0,
-        head=str(rng.choice(["vee", "filled", "open", "half", "hook"], p=[0.45, 0.25, 0.1, 0.08, 0.12])),
+        double=rng.uniform(4, 9) * u + hand.width * u
+        if rng.random() < 0.1 and gap > 40 * u
+        else 0.0,
+        head=str(
+            rng.choice(["vee", "filled", "open", "half", "hook"], p=[0.45, 0.25, 0.1, 0.08, 0.12])
+        ),
         arrow=float(np.clip(rng.uniform(0.5, 1.4) * bar, 36 * u, 130 * u)),
         pin=str(rng.choice(PIN_FORMS, p=[0.26, 0.24, 0.07, 0.13, 0.08, 0.07, 0.15])),
         roller=str(rng.choice(ROLLER_FORMS)),
@@ -172,14 +167,12 @@ def _draw_truss(
     for joint in arrows:
         _reactions(rng, replace(notes, hand=arrow_pen), frame, joint, style, clear, truth)
     _loads(rng, replace(notes, hand=arrow_pen), frame, style, clear, truth)
-    _annotate(rng, notes, frame, difficulty)
+    annotate(rng, notes, frame, difficulty)
     if rng.random() < 0.55:
-        _surround(rng, notes, at, sheet.size)
+        surround(rng, notes, at, sheet.size)
 
 
-def _members(
-    rng: Rng, sheet: Sheet, hand: Hand, frame: Frame, style: _Style, truth: Truth
-) -> None:
+def _members(rng: Rng, sheet: Sheet, hand: Hand, frame: Frame, style: _Style, truth: Truth) -> None:
     at, u = frame.joints, sheet.unit
     stop = style.radius if style.joint == "open" and rng.random() < 0.6 else 0.0
     whole = rng.random() < 0.4
@@ -271,9 +264,11 @@ def _supports(
     held = [(j, _toward(angle)) for j, _, angle in frame.supports]
     if way < 0.14:
         return [j for j, _ in held]
-    shared = len(held) > 1 and np.allclose(held[0][1], held[-1][1]) and (
-        abs(float((frame.joints[held[0][0]] - frame.joints[held[-1][0]]) @ held[0][1])) < 0.3 * style.symbol
-    )  # fmt: skip
+    level = 0.0
+    if len(held) > 1:
+        between = frame.joints[held[0][0]] - frame.joints[held[-1][0]]
+        level = abs(float(between @ held[0][1]))
+    shared = len(held) > 1 and np.allclose(held[0][1], held[-1][1]) and level < 0.3 * style.symbol
     wall = bool(shared and rng.random() < (0.65 if abs(held[0][1][0]) > 0.7 else 0.15))
     size = style.symbol
     start = style.radius if style.joint in ("open", "square") else 0.0
@@ -305,7 +300,17 @@ def _reactions(
     for way in ways:
         if clear.gap(joint, -way) < 0.2:
             way = -way
-        _arrow(rng, notes, frame, joint, way, style, 0.75, words.reaction(rng, label), truth["reactions"])
+        _arrow(
+            rng,
+            notes,
+            frame,
+            joint,
+            way,
+            style,
+            0.75,
+            words.reaction(rng, label),
+            truth["reactions"],
+        )
         clear.take(joint, -way)
 
 
@@ -364,90 +369,18 @@ def _loads(
                 continue
             tail_here = outward > 0.35 and (inward < 0.22 or (not habit and rng.random() < 0.6))
             label, value, unit = words.force(rng) if rng.random() < 0.85 else ("", None, None)
-            _arrow(rng, notes, frame, joint, way, style, 1.0, label, truth["loads"], value, unit, tail_here)
+            _arrow(
+                rng,
+                notes,
+                frame,
+                joint,
+                way,
+                style,
+                1.0,
+                label,
+                truth["loads"],
+                value,
+                unit,
+                tail_here,
+            )
             clear.take(joint, way if tail_here else -way)
-
-
-def _annotate(rng: Rng, notes: Notes, frame: Frame, difficulty: str) -> None:
-    at, u = frame.joints, notes.sheet.unit
-    low, high = at.min(axis=0), at.max(axis=0)
-    busy = {"easy": 0.55, "medium": 0.85, "hard": 1.0}[difficulty]
-    if rng.random() < 0.65 * busy:
-        xs = np.unique(np.round(np.sort(at[:, 0])[:: int(rng.integers(1, 4))], 0))
-        xs = xs[np.concatenate([[True], np.diff(xs) > 45 * u])]
-        side = 1.0 if rng.random() < 0.75 else -1.0
-        base = (high[1] if side > 0 else low[1]) + side * rng.uniform(0, 20) * u
-        off = rng.uniform(35, 95) * u
-        if rng.random() < 0.5:
-            xs = np.array([low[0], high[0]])
-        for p, q in zip(xs[:-1], xs[1:], strict=True):
-            notes.dimension(np.array([p, base]), np.array([q, base]), np.array([0.0, side]), off)
-    if rng.random() < 0.45 * busy:
-        side = rng.choice([-1.0, 1.0])
-        x = (high[0] if side > 0 else low[0]) + side * rng.uniform(0, 15) * u
-        notes.dimension(np.array([x, low[1]]), np.array([x, high[1]]), np.array([side, 0.0]), rng.uniform(25, 80) * u)
-    if rng.random() < 0.2 * busy:
-        a, b = (at[j] for j in frame.members[int(rng.integers(len(frame.members)))])
-        way = (b - a) / np.hypot(*(b - a))
-        notes.dimension(a, b, np.array([-way[1], way[0]]) * rng.choice([-1, 1]), rng.uniform(20, 45) * u)
-    for _ in range(int(rng.choice([0, 0, 1, 2, 3])) if rng.random() < busy else 0):
-        joint = int(rng.integers(len(at)))
-        ends = [at[b if a == joint else a] - at[joint] for a, b in frame.members if joint in (a, b)]
-        if len(ends) > 1:
-            one, two = (ends[int(k)] for k in rng.choice(len(ends), 2, replace=False))
-            reach = min(np.hypot(*one), np.hypot(*two))
-            notes.angle(at[joint], one / np.hypot(*one), two / np.hypot(*two), reach * rng.uniform(0.15, 0.4))
-    if rng.random() < 0.16 * busy:
-        a, b = (at[j] for j in frame.members[int(rng.integers(len(frame.members)))])
-        notes.slope(a, b, float(np.clip(0.25 * np.hypot(*(b - a)), 18 * u, 60 * u)))
-    if rng.random() < 0.12 * busy:
-        x = rng.uniform(low[0], high[0])
-        lean = rng.normal(0, 25) * u
-        spare = rng.uniform(15, 60) * u
-        notes.cut(np.array([x + lean, low[1] - spare]), np.array([x - lean, high[1] + spare]))
-    if rng.random() < 0.22 * busy:
-        share = rng.uniform(0.1, 1.0)
-        for a, b in frame.members:
-            if rng.random() < share and np.hypot(*(at[b] - at[a])) > 3 * notes.height:
-                notes.result(at[a], at[b])
-
-
-def _surround(rng: Rng, notes: Notes, at: Points, size: int) -> None:
-    """Fill room around the truss with writing and small figures."""
-    x0, y0 = at.min(axis=0) - 70 * notes.sheet.unit
-    x1, y1 = at.max(axis=0) + 90 * notes.sheet.unit
-    rooms = [(0.04 * size, 0.04 * size, 0.96 * size, y0), (0.04 * size, y1, 0.96 * size, 0.97 * size),
-             (0.03 * size, 0.04 * size, x0, 0.95 * size), (x1, 0.04 * size, 0.97 * size, 0.95 * size)]  # fmt: skip
-    for room in rooms:
-        wide, tall = room[2] - room[0], room[3] - room[1]
-        if min(wide, tall) < 2.2 * notes.height or rng.random() < 0.4:
-            continue
-        if min(wide, tall) > 0.16 * size and rng.random() < 0.6:
-            draw_figure(notes, _part(rng, room), small=True)
-        else:
-            text = words.prose(rng)[: max(1, int(wide / (0.8 * notes.height)))]
-            x = rng.uniform(room[0], room[0] + 0.3 * wide)
-            notes.text(text, np.array([x, rng.uniform(room[1], room[3])]), anchor=0.0)
-
-
-def _part(rng: Rng, room: Box) -> Box:
-    wide, tall = room[2] - room[0], room[3] - room[1]
-    w, h = min(wide, rng.uniform(0.5, 1) * max(tall, wide)), tall * rng.uniform(0.6, 1)
-    x, y = room[0] + rng.uniform(0, 1) * (wide - w), room[1] + rng.uniform(0, 1) * (tall - h)
-    return x + 0.1 * w, y + 0.1 * h, x + 0.9 * w, y + 0.9 * h
-
-
-def _other_page(notes: Notes, bold: Notes) -> None:
-    """Fill a page with figures and writing and no truss."""
-    rng, size = notes.rng, notes.sheet.size
-    columns, rows = (int(v) for v in rng.choice([1, 1, 2], 2))
-    for k in range(columns * rows):
-        if rng.random() < 0.12:
-            continue
-        w, h = 0.9 * size / columns, 0.9 * size / rows
-        x, y = 0.05 * size + (k % columns) * w, 0.05 * size + (k // columns) * h
-        box = (x + 0.1 * w, y + 0.12 * h, x + 0.88 * w, y + 0.88 * h)
-        draw_figure(bold if rng.random() < 0.6 else notes, box, small=False)
-    for _ in range(int(rng.choice([0, 1, 3]))):
-        at = rng.uniform(0.1, 0.8, 2) * size
-        notes.text(words.prose(rng), at, anchor=0.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -63,11 +64,12 @@ def store(
     slots: Slots, slot: int, ink: NDArray[np.uint8],
     rows: tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]], known: bool,
 ) -> None:  # fmt: skip
-    """Put one sheet into a slot; `known` says whether its writing is among its marks.
-    """
+    """Put one sheet into a slot; `known` says whether its writing is among its marks."""
     slots.ink.numpy()[slot] = ink
     counts = []
-    for part, values, limit in zip((slots.segments, slots.points, slots.boxes), rows, LIMITS, strict=True):
+    for part, values, limit in zip(
+        (slots.segments, slots.points, slots.boxes), rows, LIMITS, strict=True
+    ):
         count = min(len(values), limit)
         part.numpy()[slot, :count] = values[:count]
         counts.append(count)
@@ -111,7 +113,7 @@ def _second_rows(
     at = truth.joints
     segments: list[tuple[float, ...]] = [(*at[a], *at[b], 0) for a, b in truth.members]
     for path in truth.dimensions:
-        segments += [(*p, *q, 1) for p, q in zip(path[:-1], path[1:], strict=True)]
+        segments += [(*p, *q, 1) for p, q in itertools.pairwise(path)]
     points: list[tuple[float, ...]] = [(*p, 0, 0, 0) for p in at]
     points += [(*p, 1, 0, 0) for p in truth.crossings]
 

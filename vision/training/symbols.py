@@ -10,8 +10,24 @@ __all__ = ["PIN_FORMS", "ROLLER_FORMS", "draw_arrow", "draw_support", "draw_wall
 
 Rng = np.random.Generator
 
-PIN_FORMS = ("triangle", "triangle_hatched", "triangle_filled", "lambda", "block", "plate", "ringed")
-ROLLER_FORMS = ("wheels", "wheels_hatched", "circle", "circle_hatched", "gap", "ringed_wheels", "rocker")
+PIN_FORMS = (
+    "triangle",
+    "triangle_hatched",
+    "triangle_filled",
+    "lambda",
+    "block",
+    "plate",
+    "ringed",
+)
+ROLLER_FORMS = (
+    "wheels",
+    "wheels_hatched",
+    "circle",
+    "circle_hatched",
+    "gap",
+    "ringed_wheels",
+    "rocker",
+)
 
 
 def draw_support(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -37,7 +39,7 @@ def marks(truth: Truth) -> tuple[Floats, Floats, Floats]:
     segments: list[tuple[float, ...]] = []
     for kind, lines in ((0, [m["line"] for m in truth["members"]]), (1, truth["dimension_lines"])):
         for line in lines:
-            for p, q in zip(line[:-1], line[1:], strict=True):
+            for p, q in itertools.pairwise(line):
                 segments.append((*p, *q, kind))
     points: list[tuple[float, ...]] = [(*place, 0, 0, 0) for place in at]
     points += [(*place, 1, 0, 0) for place in truth["crossings"]]
@@ -129,7 +131,9 @@ def paint_cells(segments: Floats, points: Floats, boxes: Floats, cells: int) -> 
         name = POINTS[int(kind)]
         far = (x - px) ** 2 + (y - py) ** 2
         values[name] = np.maximum(values[name], np.exp(-far / (2 * JOINT_RADIUS**2)))
-        target = {"pin": "support", "roller": "support", "load": "load", "reaction": "load"}.get(name)
+        target = {"pin": "support", "roller": "support", "load": "load", "reaction": "load"}.get(
+            name
+        )
         if target:
             near = far < 16
             length = np.hypot(dx, dy)

@@ -52,7 +52,9 @@ def make_batch(
             seen = darkroom.develop(seen, on_sheet, scales, side)
         pictures.append(darkroom.expose(seen, gentle=not raw))
 
-        def follow(places: Tensor, homographies: Tensor = homographies, bend: Tensor = bend) -> Tensor:
+        def follow(
+            places: Tensor, homographies: Tensor = homographies, bend: Tensor = bend
+        ) -> Tensor:
             return (darkroom.follow(places, homographies, bend) - 0.5) / 2
 
         n = len(ink)
@@ -72,7 +74,9 @@ def make_batch(
         homographies, scales = views(extent, SIDE, 1.0)
         seen, _, _ = darkroom.shoot(real, homographies, scales, 0.3, "border")
         pictures.append(darkroom.expose(seen))
-        targets.append(torch.zeros(shares[2], targets[0].shape[1], CELLS, CELLS, device=darkroom.device))
+        targets.append(
+            torch.zeros(shares[2], targets[0].shape[1], CELLS, CELLS, device=darkroom.device)
+        )
         known.append(torch.zeros(shares[2], device=darkroom.device))
     return torch.cat(pictures), torch.cat(targets), torch.cat(known)
 
@@ -122,7 +126,8 @@ def _learn(
     args: argparse.Namespace, rank: int, world: int, device: str, darkroom: Darkroom,
     sheets: Stock, prints: Stock | None,
 ) -> None:  # fmt: skip
-    net = Reader().to(device).to(memory_format=torch.channels_last)
+    net = Reader().to(device)
+    net.to(memory_format=torch.channels_last)  # type: ignore[call-overload]
     if args.start:
         net.load_state_dict(torch.load(args.start, map_location=device))
     average = torch.optim.swa_utils.AveragedModel(
@@ -164,7 +169,9 @@ def _learn(
         average.update_parameters(net)
         step += 1
         if step % 20 == 1:
-            running = float(loss) if step == 1 else 0.8 * running + 0.2 * float(loss)
+            running = (
+                float(loss.detach()) if step == 1 else 0.8 * running + 0.2 * float(loss.detach())
+            )
         if rank == 0 and step % 100 == 1:
             log.append(
                 {"step": step, "pictures": step * world * len(pictures), "loss": round(running, 4),
@@ -176,7 +183,11 @@ def _learn(
                 torch.save(average.module.state_dict(), args.out / "last.pt")
     if rank == 0:
         torch.save(average.module.state_dict(), args.out / "last.pt")
-        record = {"arguments": {k: str(v) for k, v in vars(args).items()}, "world": world, "log": log}
+        record = {
+            "arguments": {k: str(v) for k, v in vars(args).items()},
+            "world": world,
+            "log": log,
+        }
         (args.out / "log.json").write_text(json.dumps(record, indent=1))
         print("done", step, step * world * sum(args.shares), flush=True)
     if world > 1:

@@ -23,7 +23,11 @@ def force(rng: Rng) -> tuple[str, float | None, str | None]:
     """Return a load's label with its value and unit, where it says them."""
     if rng.random() < 0.25:
         return name_of_force(rng), None, None
-    unit = str(rng.choice(["kN", "N", "kip", "k", "lb", "kips", ""], p=[0.5, 0.15, 0.1, 0.05, 0.08, 0.04, 0.08]))
+    unit = str(
+        rng.choice(
+            ["kN", "N", "kip", "k", "lb", "kips", ""], p=[0.5, 0.15, 0.1, 0.05, 0.08, 0.04, 0.08]
+        )
+    )
     high = {"N": 900.0, "lb": 1200.0}.get(unit, 60.0)
     number = _number(rng, 1, high)
     gap = " " if rng.random() < 0.6 else ""
@@ -50,14 +54,20 @@ def length(rng: Rng) -> str:
     if style < 0.6:
         return f"{round(rng.uniform(200, 6000), -2):.0f}{rng.choice(['', ' mm', 'mm'])}"
     if style < 0.75:
-        return f"{int(rng.integers(2, 40))}'" + (f"-{int(rng.integers(0, 12))}\"" if rng.random() < 0.5 else "")
+        return f"{int(rng.integers(2, 40))}'" + (
+            f'-{int(rng.integers(0, 12))}"' if rng.random() < 0.5 else ""
+        )
     if style < 0.85:
         return f"{int(rng.integers(2, 40))} ft"
     return str(rng.choice(["a", "L", "h", "b", "L/2", "2a", "s", "x", "d", "4", "3", "2.5", "l"]))
 
 
 def angle(rng: Rng) -> str:
-    return f"{int(rng.choice([30, 45, 60, 35, 40, 50, 53, 37, 90, 20, 25, 15]))}°" if rng.random() < 0.8 else str(rng.choice(["a", "b", "O"]))
+    return (
+        f"{int(rng.choice([30, 45, 60, 35, 40, 50, 53, 37, 90, 20, 25, 15]))}°"
+        if rng.random() < 0.8
+        else str(rng.choice(["a", "b", "O"]))
+    )
 
 
 def result(rng: Rng) -> str:
@@ -88,9 +98,9 @@ def prose(rng: Rng) -> str:
     a, b, c = (int(v) for v in rng.integers(1, 60, 3))
     p, q = (chr(65 + int(v)) for v in rng.integers(0, 12, 2))
     lines = [
-        f"SFx = 0: {p}x + {a} = 0", f"SFy = 0", f"SM{p} = 0", f"F{p}{q} = {a}.{b} kN (T)",
+        f"SFx = 0: {p}x + {a} = 0", "SFy = 0", f"SM{p} = 0", f"F{p}{q} = {a}.{b} kN (T)",
         f"{p}y = {a} kN", f"SM{p}: {a}({b}) - {c}({q}y) = 0", "method of joints", "Joint " + p,
-        f"Problem {a}.{b}", f"Ex. {a}", f"m + r = 2j", f"{a} + {b} = {a + b}", "Find: forces in all",
+        f"Problem {a}.{b}", f"Ex. {a}", "m + r = 2j", f"{a} + {b} = {a + b}", "Find: forces in all",
         f"cos {a}° = 0.{b}", f"{p}{q} = {a}/{b}", "Section a-a", f"F = {a} sin {b}", "Solution",
         "Given:", f"{p}{q} zero force member", f"x = {a}.{b} m", "check!", "NOTE", f"={a}.{b}",
         "Boathouse roof", "jetty bridge", "by symmetry", f"{a}/{b} = {c}", f"R{p} = {a} kN up",
