@@ -81,6 +81,7 @@ def _editor(step: str) -> None:
         "unit": unit,
         "show": {
             "forces": True,
+            "chosen": step in ("forces", "working"),
             "arrows": step in ("forces", "working"),
             "values": step != "measure",
             "names": True,
@@ -91,7 +92,13 @@ def _editor(step: str) -> None:
         "document": _document(work),
         "overlay": live.overlay(work, found, unit, step),
     }
-    editor.mount(data, on_edit=_take_edit, on_wish=_obey)
+    editor.mount(
+        data,
+        on_edit_change=_take_edit,
+        on_size_change=_take_size,
+        on_chosen_change=lambda: None,
+        on_wish_change=_obey,
+    )
 
 
 def _document(work: session.Work) -> dict[str, Any] | None:
@@ -128,13 +135,15 @@ def _take_edit() -> None:
             session.take_edit({**edit, "version": int(version)})
 
 
+def _take_size() -> None:
+    st.session_state["unit"] = min(40.0, max(0.1, float(_state("size") or _UNIT)))
+
+
 def _obey() -> None:
     wish = _state("wish") or {}
     match wish.get("do"):
         case "step":
             session.show_step(wish["step"])
-        case "size":
-            st.session_state["unit"] = min(40.0, max(0.1, float(wish["unit"])))
         case "read":
             st.session_state["brought"] = (wish["sha256"], wish["name"])
             session.show_step("picture")

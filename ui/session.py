@@ -16,7 +16,7 @@ import streamlit as st
 import sample_sketches
 from model.errors import InputError
 from model.job import Job, JobPicture, read_job, truss_of
-from ui import shelf
+from ui import editor, shelf
 from ui.strings import STEPS
 from ui.views import on_picture, true_scale
 
@@ -24,6 +24,7 @@ __all__ = [
     "STEP",
     "Work",
     "change",
+    "chosen",
     "open_blank",
     "open_job",
     "open_sample",
@@ -216,6 +217,12 @@ def restore(wish: dict[str, Any]) -> None:
     job = Job.model_validate({**wish["job"], "picture": _named(picture)})
     take_up(job, picture, tuple(wish["doubts"]), fresh=bool(wish["fresh"]))
     show_step(wish.get("step") or "trace")
+
+
+def chosen() -> tuple[str, ...]:
+    """Ids of what is chosen on the picture, in the steps that follow it: 'm:A-B', 'j:A', ..."""
+    state = st.session_state.get(editor.KEY) or {}
+    return tuple(state.get("chosen") or ())
 
 
 def show_step(step: str) -> None:

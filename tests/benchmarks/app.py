@@ -22,7 +22,7 @@ KEEP = """async (job) => {
   const base = await new Promise((done) => { opening.onsuccess = () => done(opening.result); });
   const put = base.transaction("jobs", "readwrite").objectStore("jobs").put({
     id: "bench", saved: Date.now(), step: "trace", doc: { job, doubts: [] }, picture: null });
-  await new Promise((done) => { put.onsuccess = done; });
+  await new Promise((done) => { put.transaction.oncomplete = done; });
   base.close();
 }"""
 #: Resolves with the milliseconds from the key's press to forces that belong to it.

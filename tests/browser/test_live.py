@@ -15,7 +15,7 @@ KEEP = """async ([job, doubts, picture]) => {
   const base = await new Promise((done) => { opening.onsuccess = () => done(opening.result); });
   const put = base.transaction("jobs", "readwrite").objectStore("jobs").put({
     id: "reading", saved: Date.now(), step: "trace", doc: { job, doubts }, picture });
-  await new Promise((done) => { put.onsuccess = done; });
+  await new Promise((done) => { put.transaction.oncomplete = done; });
   base.close();
 }"""
 DOUBTS = [

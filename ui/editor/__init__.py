@@ -50,15 +50,13 @@ def _component() -> Callable[..., Any]:
     return component
 
 
-def mount(
-    data: dict[str, Any],
-    *,
-    on_edit: Callable[[], None],
-    on_wish: Callable[[], None],
-) -> None:
+def mount(data: dict[str, Any], **callbacks: Callable[[], None]) -> None:
     """Put the editor on the page, or send it what is new.
 
-    `on_edit` runs when a new revision of the document came up, `on_wish` when
-    the editor asks for something; both find it in ``st.session_state[KEY]``.
+    A callback runs when the editor sends something of its kind, which is then
+    in ``st.session_state[KEY]``: ``on_edit_change`` (a revision of the
+    document), ``on_size_change`` (picture pixels in a screen pixel),
+    ``on_chosen_change`` (ids of what is chosen) and ``on_wish_change``
+    (anything else that it asks for).
     """
-    _component()(key=KEY, data=data, on_edit_change=on_edit, on_wish_change=on_wish)
+    _component()(key=KEY, data=data, **callbacks)

@@ -17,10 +17,10 @@ export class Courier {
   }
 
   /** Take what Python sent: a newer document, the forces, the step's ways of showing. */
-  async receive(data, send, ask) {
+  async receive(data, tell) {
     const { editor } = this;
-    const first = !this.send;
-    Object.assign(this, { send, ask });
+    const first = !this.tell;
+    this.tell = tell;
     Object.assign(editor, { data, show: data.show, overlay: data.overlay });
     const { document: incoming } = data;
     if (!incoming && first && (await this.#restore(false))) return;
@@ -42,8 +42,9 @@ export class Courier {
     else if (this.returning) editor.history.now = doc;
     else editor.history.push(doc, "");
     this.returning = false;
+    this.restoring = false;
     editor.begin(doc, incoming);
-    this.tellSize();
+    if (incoming.pristine) this.tellSize();
     if (!incoming.pristine) this.#keep();
   }
 
@@ -57,6 +58,8 @@ export class Courier {
     const back = picture && (await keeping.bringBack(picture).catch(() => false));
     editor.history = left ?? editor.history;
     this.returning = !first || left !== null;
+    // Until it is back nothing else is told: the page's answer would still be of before.
+    this.restoring = true;
     this.ask({ do: "restore", ...doc, picture: back ? picture : null, step, fresh: !this.returning });
     editor.say("restored");
     return true;
@@ -67,11 +70,16 @@ export class Courier {
     this.keeping.keep({ doc: history.now, picture: this.picture, step: data.step });
   }
 
+  /** Ask Python for something; a wish has a time, so that the same one can be asked again. */
+  ask(wish) {
+    this.tell("wish", { at: Date.now(), ...wish });
+  }
+
   /** Send the document as it now is. */
   sendUp() {
     this.revision += 1;
     const { job, doubts } = this.editor.history.now;
-    this.send({ version: this.version, revision: this.revision, job, doubts });
+    this.tell("edit", { version: this.version, revision: this.revision, job, doubts });
     this.#keep();
   }
 
@@ -81,11 +89,19 @@ export class Courier {
    */
   tellSize() {
     const { view, overlay, data } = this.editor;
-    if (!this.ask || !this.version) return;
+    if (!this.version || this.restoring) return;
     const letter = (view.letter * view.scale) / (overlay?.thinned ? view.scale : view.homeScale);
     const unit = Number((COARSE ** Math.round(Math.log(letter) / Math.log(COARSE))).toFixed(3));
-    if (unit !== data.unit && unit !== this.told) this.ask({ do: "size", unit });
-    this.told = unit;
+    if (unit !== data.unit) this.tell("size", unit);
+  }
+
+  /** Tell what is chosen, in the steps that say more about it beside the picture. */
+  tellChosen() {
+    const { selected, show } = this.editor;
+    const ids = [...selected];
+    if (!show.chosen || ids.join() === this.chosen) return;
+    this.chosen = ids.join();
+    this.tell("chosen", ids);
   }
 
   end() {

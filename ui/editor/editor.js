@@ -211,6 +211,7 @@ export class Editor {
     if (ids.length) this.cross = null;
     this.render();
     if (ids.length) this.announce(ids.map((id) => this.nameOf(id)).join(", "));
+    this.courier.tellChosen();
   }
 
   toggle(id) {
@@ -380,10 +381,9 @@ export class Editor {
     clearTimeout(this.settling);
     if (!this.settled) this.#settle();
     this.settled = true;
-    this.settling = setTimeout(() => {
-      this.#settle();
-      this.courier.tellSize();
-    }, 90);
+    this.settling = setTimeout(() => this.#settle(), 90);
+    clearTimeout(this.telling);
+    this.telling = setTimeout(() => this.courier.tellSize(), 350);
   }
 
   #settle() {
@@ -395,7 +395,6 @@ export class Editor {
     if (!width || !height) return;
     this.settled = false;
     this.view.resize(width, height);
-    this.courier.tellSize();
   }
 
   end() {
@@ -409,13 +408,13 @@ export class Editor {
 const editors = new WeakMap();
 
 /** Called by the page for each message; makes the editor the first time. */
-export function mount({ parentElement, data, setStateValue, setTriggerValue }) {
+export function mount({ parentElement, data, setStateValue }) {
   let editor = editors.get(parentElement);
   if (!editor) {
     editor = new Editor(parentElement, data);
     editors.set(parentElement, editor);
   }
-  editor.courier.receive(data, (edit) => setStateValue("edit", edit), (wish) => setTriggerValue("wish", wish));
+  editor.courier.receive(data, setStateValue);
   return () => {
     editors.delete(parentElement);
     editor.end();
