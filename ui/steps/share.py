@@ -36,7 +36,8 @@ def show() -> None:
     else:
         _results(bundle, solved=found.forces)
         _teaching(bundle)
-    _site(bundle)
+    if work.job.joints:
+        _site(bundle)
     _begin(found, work.job)
     sheets.caution()
 
@@ -93,6 +94,11 @@ def _teaching(bundle: downloads.Bundle) -> None:
         )
         seed = int(st.number_input(say("share_seed"), 0, 99999, 1, key=_SEED, width=150))
     st.caption(say("share_variants_note"))
+    try:
+        bundle.problems(count, seed)
+    except InputError as error:
+        st.error(str(error))
+        return
     with st.container(horizontal=True):
         _button(say("share_worksheet"), "worksheet.pdf", bundle.worksheet(count, seed), _PDF)
         if bundle.found.forces:

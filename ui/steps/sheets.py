@@ -73,7 +73,7 @@ def blocks(shown: Iterable[Block]) -> None:
         match block:
             case Heading(text, level):
                 heading = text
-                st.html(f"<h{level + 2}>{escape(text)}</h{level + 2}>")
+                st.html(f'<h{level + 2} class="block">{escape(text)}</h{level + 2}>')
             case Text(text, warns):
                 st.warning(plain(text)) if warns else st.markdown(plain(text))
             case Lines(lines):

@@ -32,6 +32,7 @@ _STYLE = """
 .sheet-table .right { color: light-dark(#00664b, #35c99d); }
 .caution { border-left: 4px solid #d55e00; padding: 0.5rem 0.8rem; font-size: 0.86rem;
   margin-top: 0.6rem; line-height: 1.45; }
+h3.block, h4.block, h5.block { padding: 0.3rem 0 0; margin: 0; font-size: 1.12rem; }
 .figure-frame { background: #fff; border-radius: 8px; padding: 4px;
   border: 1px solid color-mix(in srgb, currentColor 18%, transparent); }
 .figure-frame img { width: 100%; display: block; }
