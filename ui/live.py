@@ -17,6 +17,7 @@ from model.job import Job, check, load_of, truss_of
 from solver.solution import Solution
 from solver.solve import solve
 from ui import labels, signs
+from ui.comparing import marks
 from ui.numbers import force_text, is_zero, number
 from ui.session import Work
 from ui.strings import KINDS, say
@@ -133,7 +134,10 @@ def overlay(work: Work, found: Answer, unit: float, step: str) -> dict[str, Any]
         return {**common, "mechanism": _motion(solution, view)}
     if solution.forces is None:
         return common
-    return {**common, **_forces(work.job, solution, view, unit)}
+    shown = _forces(work.job, solution, view, unit)
+    if step == "working" and work.job.answers and found.job is not None:
+        shown["verdicts"] = marks(found.job.model_copy(update={"answers": work.job.answers}))
+    return {**common, **shown}
 
 
 def _forces(job: Job, solution: Solution, view: View, unit: float) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import json
 from collections.abc import Callable
 
 from browser_hand import Hand
@@ -172,6 +173,27 @@ def test_no_two_labels_overlap_on_any_sample(desk: Hand) -> None:
         placed = [corners(box) for box in desk.page.evaluate(boxes)]
         pairs = [(i, j) for i in range(len(placed)) for j in range(i)]
         assert not any(overlap(placed[i], placed[j]) for i, j in pairs), name
+
+
+def test_own_answers_are_judged_on_the_picture(open_page: Callable[..., Hand], server: str) -> None:
+    job = sample_sketches.load_job("boathouse_roof").model_dump(mode="json")
+    job["answers"] = [
+        {"what": "AB", "value": "12 T"},
+        {"what": "AF", "value": "15 T"},
+        {"what": "Ay", "value": 9},
+    ]
+    hand = open_page(server)
+    hand.page.locator('.st-key-saved input[type="file"]').set_input_files(
+        {"name": "a.json", "mimeType": "application/json", "buffer": json.dumps(job).encode()}
+    )
+    hand.page.wait_for_timeout(1200)
+    hand.step("Working")
+    hand.page.locator(".verdict").first.wait_for(state="attached")
+    assert hand.count(".verdict.right") == 2
+    assert hand.count(".verdict.wrong") == 1
+    hand.click(hand.middle("A", "F", 0.6))
+    assert "15 kN compression" in hand.text(".card")
+    assert hand.count(".card .note") == 2
 
 
 Corners = list[tuple[float, float]]

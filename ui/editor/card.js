@@ -139,14 +139,16 @@ export class Card {
     if (!member(doc, key)) return null;
     const [a, b] = key.split("-");
     const force = editor.overlay?.members?.[key];
+    const verdict = editor.overlay?.verdicts?.[key]?.said;
     const parts = [
       title(words("member", { a, b })),
       ...(force ? [note(force.said)] : []),
+      ...(verdict ? [note(verdict)] : []),
       button(words("card_length"), () => editor.dimension([a, b])),
       button(words("card_split"), () => editor.split(key)),
       this.#remove(),
     ];
-    return { facts: [key, force?.said], same: "member", parts };
+    return { facts: [key, force?.said, verdict], same: "member", parts };
   }
 
   #support(name, doc) {

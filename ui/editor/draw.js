@@ -1,11 +1,11 @@
 // The drawing over the picture. Each update touches only what changed.
 
 import { crossings, keyOf, loadDirection, pixel } from "./document.js";
-import { direction, heading, middle, turned } from "./geometry.js";
+import { along, direction, heading, middle, turned } from "./geometry.js";
 import { el, line, place, set, text } from "./svg.js";
 import { endsAtJoint, loadSign, pill, reactionSign, supportSign } from "./symbols.js";
 
-const LAYERS = ["members", "dimensions", "crossings", "doubts", "joints", "motion", "labels", "draft"];
+const LAYERS = ["members", "dimensions", "crossings", "doubts", "joints", "motion", "labels", "verdicts", "draft"];
 
 export class Drawing {
   constructor(svg) {
@@ -205,6 +205,25 @@ export class Drawing {
       node.style.fontSize = `${overlay.font}px`;
       layer.append(node);
     }
+  }
+
+  /** Right or wrong, at each value that a person has given an answer for. */
+  verdicts(doc, verdicts = {}) {
+    const nodes = Object.entries(verdicts).flatMap(([key, { right, said }]) => {
+      const at = key.includes("-") ? this.members.get(key) : pixel(doc, key);
+      if (!at) return [];
+      const sign = el(
+        "g",
+        { class: `verdict ${right ? "right" : "wrong"}` },
+        el("title"),
+        el("circle", { r: 10, cy: at.p ? 0 : 34 }),
+        el("path", { d: right ? "M-5 0 L-1.5 4 L5 -4" : "M-4 -4 L4 4 M4 -4 L-4 4" }),
+      );
+      if (!at.p) set(sign.lastChild, { transform: "translate(0 34)" });
+      sign.firstChild.textContent = said;
+      return [place(sign, at.p ? along(at.p, at.q, 0.28) : at)];
+    });
+    this.layers.verdicts.replaceChildren(...nodes);
   }
 
   stale(dim) {

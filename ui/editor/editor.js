@@ -306,6 +306,7 @@ export class Editor {
     this.drawing.update({ doc, selected, overlay, show, merging, dragging, unit: this.job.units.force, doubt: this.doubts.now });
     if (overlay !== this.labelled || show !== this.labelShow) {
       this.drawing.labels(overlay, show.values);
+      this.drawing.verdicts(doc, overlay?.verdicts);
       Object.assign(this, { labelled: overlay, labelShow: show });
       this.#settle();
     }

@@ -36,15 +36,15 @@ export function placeOf({ job }, id) {
   return found ? middle(pixel({ job }, found.a), pixel({ job }, found.b)) : null;
 }
 
-/** What a thing is called, a member with its force. */
+/** What a thing is called, with its force and the verdict on the person's own value. */
 export function nameOf({ words, job, overlay }, id) {
   const of = id.slice(2);
   const [a, b] = of.split("-");
-  const force = overlay?.members?.[of]?.said;
+  const said = [overlay?.members?.[of]?.said, overlay?.verdicts?.[of]?.said].filter(Boolean);
   const names = {
     j: () => words("joint", { a: of }),
-    m: () => words("member", { a, b }) + (force ? `, ${force}` : ""),
-    s: () => words("support_at", { a: of }),
+    m: () => [words("member", { a, b }), ...said].join(", "),
+    s: () => [words("support_at", { a: of }), ...said].join(", "),
     l: () => words("load_at", { a: job.loads[Number(of)]?.joint }),
     d: () => words("dimension_of", { a: job.dimensions[Number(of)]?.joints.join("–") }),
     x: () => words("crossing"),
