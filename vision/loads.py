@@ -13,7 +13,7 @@ from vision.joints import value_near
 from vision.maps import Maps
 from vision.passes import carry
 from vision.supports import direction_near
-from vision.symbols import find_arrow
+from vision.symbols import arrow_sense
 
 __all__ = ["FoundLoad", "Ray", "find_loads", "rays_at"]
 
@@ -22,6 +22,10 @@ BoolMap = NDArray[np.bool_]
 #: Heat above which a joint is loaded for certain, and above which an arrow in the ink decides.
 LOAD_LEVEL = 0.4
 MAYBE_LEVEL = 0.3
+#: Weights of what speaks for an arrow: the maps' direction, its barbs, its length;
+#: fit below which no stroke is an arrow, and from which on one decides for a weak heat.
+AGREEMENT, BARBS, LENGTH = 0.8, 0.8, 0.3
+WORST_FIT, SURE_FIT = 0.6, 1.2
 #: Degrees between the directions that are looked along.
 STEP_DEG = 3
 
@@ -46,14 +50,14 @@ class Ray:
         Direction from the joint.
     length : float
         In pixels.
-    inward : bool or None
-        True for an arrow that points at the joint, False for one that points
-        away, None where no barbs are seen.
+    sense : float
+        Up to 1 for an arrow that points at the joint, down to -1 for one that
+        points away, about 0 where no barbs are seen.
     """
 
     outward_deg: float
     length: float
-    inward: bool | None
+    sense: float
 
     def acts_deg(self, inward: bool) -> float:
         """Direction in which the arrow acts if it points inwards or not."""
@@ -83,10 +87,11 @@ def find_loads(
     heat, reaction = value_near(maps["load"], at, 3), value_near(maps["reaction"], at, 3)
     pixels = carry(maps.to_picture, at)
     thick = np.asarray(cv2.dilate(ink.astype(np.uint8), np.ones((3, 3), np.uint8)), np.uint8)
+    bare = _without_members(ink, pixels, members)
     found = []
     for joint in np.flatnonzero(np.maximum(heat, reaction) >= MAYBE_LEVEL):
         taken = _member_directions(pixels, int(joint), members)
-        rays = rays_at(thick, pixels[joint], taken, _reach(pixels, members))
+        rays = rays_at(thick, bare, pixels[joint], taken, _reach(pixels, members))
         rough = direction_near(
             maps["load_cos"],
             maps["load_sin"],
@@ -104,23 +109,36 @@ def find_loads(
 
 def _choose(rays: list[Ray], rough_deg: float, strength: float) -> tuple[float, float] | None:
     """Direction and confidence of the arrow that maps and ink agree on best."""
-    best: tuple[float, float] | None = None
-    best_fit = -1.0
+    longest = max((ray.length for ray in rays), default=1.0)
+    fits = []
     for ray in rays:
         for inward in (True, False):
-            if ray.inward is not None and ray.inward != inward:
-                continue
             direction = ray.acts_deg(inward)
             agreement = float(np.cos(np.radians(direction - rough_deg)))
-            fit = agreement + (0.5 if ray.inward is not None else 0.0)
-            if fit > best_fit and (
-                agreement > 0.5 or (ray.inward is not None and agreement > -0.2)
-            ):
-                confident = min(1.0, strength + (0.3 if ray.inward is not None else 0.1))
-                best, best_fit = (direction, confident), fit
-    if best is not None and (strength >= LOAD_LEVEL or best_fit > 1.0):
-        return best
-    return (rough_deg % 360.0, 0.7 * strength) if strength >= 1.4 * LOAD_LEVEL else None
+            barbs = ray.sense if inward else -ray.sense
+            fits.append(
+                (AGREEMENT * agreement + BARBS * barbs + LENGTH * ray.length / longest, direction)
+            )
+    best, direction = max(fits, default=(0.0, rough_deg % 360.0))
+    if best < WORST_FIT:
+        return (rough_deg % 360.0, 0.7 * strength) if strength >= 1.4 * LOAD_LEVEL else None
+    if strength < LOAD_LEVEL and best < SURE_FIT:
+        return None
+    return direction, min(1.0, strength + 0.2 * best)
+
+
+def _without_members(
+    ink: BoolMap, pixels: NDArray[np.float64], members: Sequence[tuple[int, int]]
+) -> BoolMap:
+    """Ink that is left when the members' strokes are taken out."""
+    depth = cv2.distanceTransform(ink.astype(np.uint8), cv2.DIST_L2, 3)[ink]
+    breadth = 4.0 * float(depth.mean()) if depth.size else 1.0
+    left = ink.astype(np.uint8)
+    for a, b in members:
+        ends = [np.round(pixels[k] * 16).astype(int).tolist() for k in (a, b)]
+        cv2.line(left, ends[0], ends[1], 0, max(3, round(breadth + 3)), cv2.LINE_8, 4)
+    bare: BoolMap = left > 0
+    return bare
 
 
 def _member_directions(
@@ -140,7 +158,11 @@ def _reach(pixels: NDArray[np.float64], members: Sequence[tuple[int, int]]) -> f
 
 
 def rays_at(
-    ink: NDArray[np.uint8], joint: NDArray[np.float64], taken_deg: NDArray[np.float64], reach: float
+    ink: NDArray[np.uint8],
+    bare: BoolMap,
+    joint: NDArray[np.float64],
+    taken_deg: NDArray[np.float64],
+    reach: float,
 ) -> list[Ray]:
     """Find straight strokes that start near a joint and are not among its members.
 
@@ -148,6 +170,8 @@ def rays_at(
     ----------
     ink : ndarray of uint8, shape (rows, columns)
         1 where there is ink, widened by a pixel.
+    bare : ndarray of bool, shape (rows, columns)
+        Ink without the members', to look for barbs in.
     joint : ndarray, shape (2,)
         In pixels.
     taken_deg : ndarray, shape (k,)
@@ -180,9 +204,8 @@ def rays_at(
         if min(apart, default=180.0) < 20.0:
             continue
         near, far = joint + starts[index] * way[index], joint + ends[index] * way[index]
-        arrow = find_arrow(ink > 0, near, far)
-        inward = None if arrow is None else bool(np.allclose(arrow.head, near))
-        rays.append(Ray(float(degrees[index]), float(lengths[index]), inward))
+        sense = arrow_sense(bare, near, far)
+        rays.append(Ray(float(degrees[index]), float(lengths[index]), sense))
     return rays
 
 

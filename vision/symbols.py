@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Arrow", "find_arrow", "find_rings"]
+__all__ = ["Arrow", "arrow_sense", "find_arrow", "find_rings"]
 
 BoolMap = NDArray[np.bool_]
 Point = NDArray[np.float64]
@@ -72,25 +72,40 @@ def find_arrow(ink: BoolMap, near: Point, far: Point) -> Arrow | None:
     Arrow or None
         None where neither end has barbs, or both have.
     """
-    length = float(np.hypot(*(near - far)))
-    barbs = [_barb_ink(ink, end, other, length) for end, other in ((near, far), (far, near))]
-    if max(barbs) < 0.10 or max(barbs) < 1.6 * min(barbs):
+    sense = arrow_sense(ink, near, far)
+    if abs(sense) < 0.2:
         return None
-    return Arrow(far, near) if barbs[0] > barbs[1] else Arrow(near, far)
+    return Arrow(far, near) if sense > 0 else Arrow(near, far)
+
+
+def arrow_sense(ink: BoolMap, near: Point, far: Point) -> float:
+    """Compare the ink of barbs at both ends of a stroke.
+
+    Returns
+    -------
+    float
+        Near 1 for a head at `near` only, near -1 for one at `far` only, near 0
+        where neither end has barbs, or both have.
+    """
+    length = float(np.hypot(*(near - far)))
+    at_near, at_far = _barb_ink(ink, near, far, length), _barb_ink(ink, far, near, length)
+    return (at_near - at_far) / (at_near + at_far + 0.12)
 
 
 def _barb_ink(ink: BoolMap, tip: Point, other: Point, length: float) -> float:
     """Share of inked places in the two wedges where barbs of a head at `tip` would lie."""
-    back = (other - tip) / length
+    back = (other - tip) / max(length, 1e-9)
     across = np.array([-back[1], back[0]])
-    size = float(np.clip(0.3 * length, 6.0, 22.0))
     shares = []
-    for side in (-1.0, 1.0):
-        distances = np.linspace(0.35, 1.0, 8) * size
-        angles = np.radians(np.linspace(18, 45, 7))
-        rays = np.cos(angles)[:, None] * back + side * np.sin(angles)[:, None] * across
-        places = tip + distances[:, None, None] * rays
-        columns = np.clip(np.round(places[..., 0]).astype(int), 0, ink.shape[1] - 1)
-        rows = np.clip(np.round(places[..., 1]).astype(int), 0, ink.shape[0] - 1)
-        shares.append(float(ink[rows, columns].mean()))
-    return min(shares)
+    for size in np.clip([0.18 * length, 0.35 * length], 5.0, 60.0):
+        sides = []
+        for side in (-1.0, 1.0):
+            distances = np.linspace(0.35, 1.0, 8) * size
+            angles = np.radians(np.linspace(12, 44, 9))
+            rays = np.cos(angles)[:, None] * back + side * np.sin(angles)[:, None] * across
+            places = tip + distances[:, None, None] * rays
+            columns = np.clip(np.round(places[..., 0]).astype(int), 0, ink.shape[1] - 1)
+            rows = np.clip(np.round(places[..., 1]).astype(int), 0, ink.shape[0] - 1)
+            sides.append(float(ink[rows, columns].mean()))
+        shares.append(min(sides))
+    return max(shares)
