@@ -7,6 +7,7 @@ from typing import Any
 
 import streamlit as st
 
+from model.result import CAUTION
 from ui import editor, live, session
 from ui.strings import EDITOR, STEPS, say
 
@@ -69,6 +70,8 @@ def workspace() -> None:
         _editor(step)
     with panel:
         import_module(f"ui.steps.{step}").show()
+        if step in ("picture", "trace"):  # the others say it with their results
+            st.caption(CAUTION)
 
 
 def _editor(step: str) -> None:

@@ -81,7 +81,7 @@ export class View {
   /** Room at the sides, above and below, in pixels of this window. */
   get #room() {
     const share = this.narrow ? 0.62 : 1;
-    return [ROOM.side * share, ROOM.top * share + this.covered, ROOM.bottom * share];
+    return [ROOM.side * (this.narrow ? 0.5 : 1), ROOM.top * share + this.covered, ROOM.bottom * share];
   }
 
   #scaleOf([x0, y0, x1, y1]) {
