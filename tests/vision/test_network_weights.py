@@ -10,8 +10,6 @@ from vision.network import SIZE, STRIDE, WEIGHTS, available, load, read_maps
 from vision.training.scene import draw_scene
 from vision.training.targets import paint
 
-needs_weights = pytest.mark.skipif(not available(), reason="the weights are not in the package")
-
 
 @pytest.fixture
 def square():
@@ -19,24 +17,16 @@ def square():
     return cv2.GaussianBlur(235 - (sheet.ink * 0.8).astype(np.uint8), (0, 0), 0.7), truth
 
 
-@needs_weights
-def test_the_file_is_small():
+def test_the_file_ships_and_is_small():
+    assert available()
     assert WEIGHTS.stat().st_size <= 12_000_000
 
 
-@needs_weights
 def test_it_has_at_most_five_million_parameters():
-    """The trainer's own network, and the file holds no more than its float32 weights."""
-    torch = pytest.importorskip("torch")
-    from vision.training.model import Reader
-
-    parameters = sum(p.numel() for p in Reader().parameters())
-    assert torch.is_tensor(next(Reader().parameters()))
-    assert parameters <= 5_000_000
-    assert WEIGHTS.stat().st_size <= 4 * parameters + 200_000
+    """The file stores float32 numbers, so it holds at most one for every four bytes."""
+    assert WEIGHTS.stat().st_size / 4 <= 5_000_000
 
 
-@needs_weights
 def test_maps_have_the_promised_shape_and_range(square):
     values = load().maps(square[0])
     assert values.shape == (len(CHANNELS), SIZE // STRIDE, SIZE // STRIDE)
@@ -47,7 +37,6 @@ def test_maps_have_the_promised_shape_and_range(square):
         assert channel.max() <= 1.0
 
 
-@needs_weights
 def test_it_sees_the_members_of_a_clean_sheet(square):
     grey, truth = square
     seen, perfect = load().maps(grey), paint(truth, SIZE)
@@ -56,14 +45,12 @@ def test_it_sees_the_members_of_a_clean_sheet(square):
     assert member[perfect["member"] < 0.01].mean() < 0.05
 
 
-@needs_weights
 def test_blank_paper_shows_nothing():
     values = load().maps(np.full((SIZE, SIZE), 230, np.uint8))
     assert values[CHANNELS.index("joint")].max() < 0.3
     assert values[CHANNELS.index("member")].max() < 0.3
 
 
-@needs_weights
 def test_map_cells_lead_back_to_the_picture():
     to_picture = np.array([[3.0, 0, 10], [0, 3.0, 20], [0, 0, 1]])
     maps = read_maps(np.full((SIZE, SIZE), 230, np.uint8), to_picture)
@@ -72,7 +59,6 @@ def test_map_cells_lead_back_to_the_picture():
     assert (maps.to_picture @ [4, 0, 1]).tolist() == [35.5, 21.5, 1.0]
 
 
-@needs_weights
 def test_another_size_is_refused():
     with pytest.raises(ValueError, match="512 x 512"):
         load().maps(np.zeros((100, 100), np.uint8))
