@@ -38,7 +38,11 @@ RANK_TOLERANCE = 1e-9
 #: Unknowns above which the robust fit factorises sparse matrices.
 _DENSE = 150
 #: Weights of the three ranks in the robust fits that come near.
-_LETTING_GO = ((0.3, 1.0, 1.0), (1.0, 0.1, 0.03))
+_LETTING_GO = ((0.3, 1.0, 1.0), (1.0, 0.1, 0.03), (1.0, 0.01, 0.001))
+#: Iterations in which the drawing has its say: what only a sketch tells need not be exact.
+_AS_DRAWN = 2
+#: A Jacobian from a place no farther away than this is as good as the right one.
+_MOVED = 1e-9
 #: Robust residual that is a gross error: no need to reach the last digit with it.
 _GROSS = 10.0
 _PLAIN = np.array([1.0, 0, 0, 1, 0, 0, 0, 0])
@@ -103,6 +107,8 @@ class Adjusted(NamedTuple):
     open_by_measured, open_by_all : ndarray, shape (2 n, k)
         Orthonormal movements left free by the measurements, and by the
         measurements and assumptions together.
+    away_from_drawing : float
+        How badly the coordinates fit the drawing seen through `view` (robust loss).
     converged : bool
     """
 
@@ -115,6 +121,7 @@ class Adjusted(NamedTuple):
     assumed_residuals: FloatArray
     open_by_measured: FloatArray
     open_by_all: FloatArray
+    away_from_drawing: float
     converged: bool
 
 
@@ -281,21 +288,27 @@ def _finish(
     view: FloatArray,
     robust: FloatArray,
 ) -> Adjusted:
-    ranks = _ranks(measured, assumed, points)
+    ranks, at = _ranks(measured, assumed, points), points
     last, converged = np.inf, False
     exact = 1e-13 if np.abs(robust).max(initial=0.0) < _GROSS else 1e-6
-    for _ in range(30):
-        step, turn = _step(measured, assumed, drawing, points, view, ranks)
-        size = float(np.abs(step).max(initial=0.0))
-        limit = min(1.0, 0.2 / size) if size > 0 else 1.0
-        points = points + limit * step.reshape(-1, 2)
+    for iteration in range(30):
+        decided, drawn, turn = _step(measured, assumed, drawing, points, view, ranks)
+        if iteration >= _AS_DRAWN:
+            drawn, turn = np.zeros_like(drawn), np.zeros_like(turn)
+        size, by_drawing = (float(np.abs(step).max(initial=0.0)) for step in (decided, drawn))
+        limit = min(1.0, 0.2 / max(size, by_drawing, 0.2))
+        points = points + limit * (decided + drawn).reshape(-1, 2)
         view = view + limit * turn
-        if size < exact or (size < 1e-9 and size > 0.5 * last):
+        if by_drawing == 0 and (size < exact or (size < 1e-9 and size > 0.5 * last)):
             converged = True
             break
-        if size > 0.02 * last or limit < 1:  # the Jacobian used is no longer good enough
-            ranks = _ranks(measured, assumed, points)
-        last = size
+        if (
+            size + by_drawing > 0.02 * last or limit < 1
+        ):  # the Jacobian used is no longer good enough
+            ranks, at = _ranks(measured, assumed, points), points
+        last = size + by_drawing
+    if np.abs(points - at).max(initial=0.0) > _MOVED:
+        ranks = _ranks(measured, assumed, points)
     covariance = _covariance(measured, drawing, points, view, ranks)
     return Adjusted(
         points,
@@ -307,6 +320,7 @@ def _finish(
         assumed.evaluate(points)[0],
         ranks.open_by_measured,
         ranks.open_by_all,
+        _loss(_away(drawing, points, view)),
         converged,
     )
 
@@ -318,16 +332,23 @@ def _step(
     points: FloatArray,
     view: FloatArray,
     ranks: _Ranks,
-) -> tuple[FloatArray, FloatArray]:
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Corrections by what was measured and assumed, by the drawing, and of the view."""
     step = -ranks.by_measured @ measured.evaluate(points)[0]
     left = assumed.evaluate(points)[0] + ranks.j2 @ step
     step -= ranks.by_assumed @ left
     free = ranks.open_by_all
-    seen, by_view = perspective.flatten(view, drawing.points)
-    prior, by_prior = drawing.prior(view)
-    away = np.concatenate([((points - seen).ravel() + step) / drawing.sigma, prior])
-    solution = np.linalg.lstsq(_third(drawing, free, by_view, by_prior), -away, rcond=1e-12)[0]
-    return step + free @ solution[: free.shape[1]], solution[free.shape[1] :]
+    by_view = perspective.flatten(view, drawing.points)[1]
+    by_prior = drawing.prior(view)[1]
+    away = _away(drawing, points + step.reshape(-1, 2), view)
+    solution = np.linalg.lstsq(_third(drawing, free, by_view, by_prior), -away, rcond=1e-9)[0]
+    return step, free @ solution[: free.shape[1]], solution[free.shape[1] :]
+
+
+def _away(drawing: Drawing, points: FloatArray, view: FloatArray) -> FloatArray:
+    """Weighted residuals of the third rank: coordinates against the drawing, and the view."""
+    seen = perspective.flatten(view, drawing.points)[0]
+    return np.concatenate([(points - seen).ravel() / drawing.sigma, drawing.prior(view)[0]])
 
 
 def _third(

@@ -209,7 +209,7 @@ def _judge(measured: Measured, network: Network, less: Network, after: Adjusted)
     worst = max(equations, key=lambda e: abs(_miss(e, after)[0]))
     miss, value, sigma = _miss(worst, after)
     text, reason, likely = _best_reading(measured, less, after)
-    cost = float(np.sum(np.sqrt(1 + after.residuals**2) - 1))
+    cost = float(np.sum(np.sqrt(1 + after.residuals**2) - 1)) + after.away_from_drawing
     return Suspect(measured.owner, value, sigma, miss, text, reason, cost - math.log(likely))
 
 

@@ -60,7 +60,7 @@ def main() -> None:
             errors.append(miss / np.ptp(points, axis=0).max())
         print(
             f"{members:5d} members: median {1e3 * np.median(times):7.1f} ms, slowest"
-            f" {1e3 * max(times):7.1f} ms, largest error of a distance {max(errors):.1e} of the size"
+            f" {1e3 * max(times):7.1f} ms, largest relative error {max(errors):.1e}"
         )
 
 
