@@ -32,12 +32,17 @@ STEP_DEG = 3
 
 @dataclass(frozen=True)
 class FoundLoad:
-    """An arrow at joint `joint`; `reaction` is the heat for its being a reaction."""
+    """An arrow at joint `joint`; `reaction` is the share of heat for its being a reaction."""
 
     joint: int
     direction_deg: float
     confidence: float
     reaction: float
+
+    @property
+    def is_load(self) -> bool:
+        """False for an arrow that is a drawn reaction."""
+        return self.reaction <= 0.5
 
 
 @dataclass(frozen=True)
@@ -103,7 +108,7 @@ def find_loads(
         if chosen is not None:
             direction, confidence = chosen
             share = float(reaction[joint]) / max(float(heat[joint] + reaction[joint]), 1e-6)
-            found.append(FoundLoad(int(joint), direction, confidence, share * confidence))
+            found.append(FoundLoad(int(joint), direction, confidence, share))
     return found
 
 

@@ -21,6 +21,7 @@ from model.candidate import (
 from model.errors import InputError
 from vision import network
 from vision.classical import read_ink
+from vision.confidence import calibrated
 from vision.doubts import list_doubts, other_truss, out_of_frame
 from vision.graph import Graph, choose_graph, connected_pieces
 from vision.hanging import take_out_hanging
@@ -37,6 +38,14 @@ __all__ = ["READERS", "NoTruss", "read_picture"]
 
 #: Names of the readers: 'best' is the network where its weights are there, else 'classical'.
 READERS = ("best", "network", "classical", "lsd", "hough")
+
+
+#: Said with every reading that had to do without the trained network.
+WITHOUT_NETWORK = Doubt(
+    about="truss",
+    joints=[],
+    reason="Read without the trained network, whose weights are missing: check every line.",
+)
 
 
 class NoTruss(InputError):  # noqa: N818 - what was found, not a fault
@@ -100,6 +109,8 @@ def read_picture(
         for other in trusses[1:]
         if len(other.graph.members) >= 0.3 * len(truss.graph.members)
     ]
+    if reader == "best" and maps.source != "network":
+        doubts.append(WITHOUT_NETWORK)
     cut = out_of_frame(picture.width, picture.height, picture.to_full(_inked_places(maps)))
     return _candidate(picture, placed, [*doubts, *([cut] if cut else [])], perf_counter() - started)
 
@@ -117,6 +128,26 @@ class _Truss:
     graph: Graph
     supports: list[FoundSupport]
     loads: list[FoundLoad]
+    source: str
+
+    def confidence(self, part: str) -> list[float]:
+        """Calibrated confidences of all joints, members, supports or loads."""
+        joints = self.graph.joint_confidence
+        evidence = {
+            "joint": joints,
+            "member": np.array(
+                [
+                    score * min(joints[a], joints[b])
+                    for (a, b), score in zip(
+                        self.graph.members, self.graph.member_confidence, strict=True
+                    )
+                ]
+            ),
+            "support": np.array([s.confidence * (1 - 0.5 * s.rival) for s in self.supports]),
+            "load": np.array([load.confidence for load in self.loads]),
+        }[part]
+        shares = calibrated(self.source, part, np.asarray(evidence, dtype=np.float64))
+        return [round(float(share), 3) for share in shares]
 
     def plausible(self, picture: Picture, *, trained: bool) -> bool:
         """Tell whether this can be a truss at all."""
@@ -139,7 +170,8 @@ def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
         if outline.joint not in seen
     ]
     loads = find_loads(maps, graph.at, graph.members, sheet.ink)
-    return _Truss(graph.moved(carry(maps.to_picture, graph.at)), supports, loads)
+    placed = graph.moved(carry(maps.to_picture, graph.at))
+    return _Truss(placed, supports, loads, maps.source)
 
 
 def _cell(maps: Maps) -> float:
@@ -164,52 +196,50 @@ def _place(graph: Graph, picture: Picture, sheet: Sheet, cell: float) -> Graph:
 def _candidate(picture: Picture, truss: _Truss, doubts: list[Doubt], seconds: float) -> Candidate:
     graph = truss.graph
     joints = [
-        CandidateJoint(id=index, x=_round(x), y=_round(y), confidence=_share(confidence))
+        CandidateJoint(id=index, x=_round(x), y=_round(y), confidence=confidence)
         for index, ((x, y), confidence) in enumerate(
-            zip(graph.at, graph.joint_confidence, strict=True)
+            zip(graph.at, truss.confidence("joint"), strict=True)
         )
     ]
     members = [
-        CandidateMember(a=a, b=b, confidence=_share(confidence))
-        for (a, b), confidence in zip(graph.members, graph.member_confidence, strict=True)
+        CandidateMember(a=a, b=b, confidence=confidence)
+        for (a, b), confidence in zip(graph.members, truss.confidence("member"), strict=True)
     ]
-    held = [
+    supports = [
         CandidateSupport(
             joint=found.joint,
             kind="pin" if found.kind == "pin" else "roller",
             angle_deg=_round(found.angle_deg),
-            confidence=_share(found.confidence * (1 - 0.5 * found.rival)),
+            confidence=confidence,
         )
-        for found in truss.supports
+        for found, confidence in zip(truss.supports, truss.confidence("support"), strict=True)
     ]
-    arrows = [(found.reaction > 0.5 * found.confidence, _load(found)) for found in truss.loads]
-    acting = [load for is_reaction, load in arrows if not is_reaction]
-    reactions = [load for is_reaction, load in arrows if is_reaction]
+    arrows = [
+        CandidateLoad(
+            joint=found.joint,
+            direction_deg=_round(found.direction_deg % 360.0),
+            confidence=confidence,
+        )
+        for found, confidence in zip(truss.loads, truss.confidence("load"), strict=True)
+    ]
+    is_load = [found.is_load for found in truss.loads]
+    loads = [arrow for arrow, acts in zip(arrows, is_load, strict=True) if acts]
+    reactions = [arrow for arrow, acts in zip(arrows, is_load, strict=True) if not acts]
+    doubts = doubts + list_doubts(
+        joints, members, supports, loads, faint=graph.faint, reactions=reactions
+    )
     return Candidate(
         picture=PictureFacts(
             name=picture.name, width=picture.width, height=picture.height, sha256=picture.sha256
         ),
         joints=joints,
         members=members,
-        supports=held,
-        loads=acting,
-        doubts=doubts
-        + list_doubts(joints, members, held, acting, faint=graph.faint, reactions=reactions),
+        supports=supports,
+        loads=loads,
+        doubts=doubts,
         seconds=round(seconds, 3),
-    )
-
-
-def _load(found: FoundLoad) -> CandidateLoad:
-    return CandidateLoad(
-        joint=found.joint,
-        direction_deg=_round(found.direction_deg % 360.0),
-        confidence=_share(found.confidence),
     )
 
 
 def _round(value: float) -> float:
     return round(float(value), 1)
-
-
-def _share(value: float | NDArray[np.float64]) -> float:
-    return round(float(np.clip(value, 0.0, 1.0)), 3)
