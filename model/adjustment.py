@@ -33,7 +33,7 @@ __all__ = ["Adjusted", "Drawing", "adjust"]
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 
-#: Singular values below this part of the largest count as zero.
+#: Pivots below this part of the largest count as zero.
 RANK_TOLERANCE = 1e-9
 #: Unknowns above which the robust fit factorises sparse matrices.
 _DENSE = 150
@@ -271,13 +271,23 @@ def _ranks(measured: System, assumed: System, points: FloatArray) -> _Ranks:
 
 
 def _solve(matrix: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Pseudo-inverse, diagonal of the projection on the range, and null space."""
-    rows, columns = matrix.shape
-    padded = np.vstack([matrix, np.zeros((max(columns - rows, 0), columns))])
-    u, s, v = np.linalg.svd(padded, full_matrices=False)
-    rank = int(np.sum(s > RANK_TOLERANCE * s[0])) if s.size and s[0] > 0 else 0
-    u = u[:rows, :rank]
-    return (v[:rank].T / s[:rank]) @ u.T, np.sum(u**2, axis=1), v[rank:].T
+    """Least-squares inverse, diagonal of the projection on the range, and null space.
+
+    QR factorisation with column pivoting; the solution is a basic one (not of
+    least norm), which the ranks that follow complete in the null space.
+    """
+    columns = matrix.shape[1]
+    if not matrix.size:
+        return np.zeros(matrix.shape[::-1]), np.zeros(len(matrix)), np.eye(columns)
+    q, r, order = linalg.qr(matrix, mode="economic", pivoting=True)
+    diagonal = np.abs(np.diag(r))
+    rank = int(np.sum(diagonal > RANK_TOLERANCE * diagonal[0]))
+    inverse = np.zeros((columns, len(matrix)))
+    inverse[order[:rank]] = linalg.solve_triangular(r[:rank, :rank], q[:, :rank].T)
+    null = np.zeros((columns, columns - rank))
+    null[order[:rank]] = -linalg.solve_triangular(r[:rank, :rank], r[:rank, rank:])
+    null[order[rank:]] = np.eye(columns - rank)
+    return inverse, np.sum(q[:, :rank] ** 2, axis=1), np.linalg.qr(null)[0]
 
 
 def _finish(
