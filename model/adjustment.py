@@ -287,7 +287,8 @@ def _solve(matrix: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     null = np.zeros((columns, columns - rank))
     null[order[:rank]] = -linalg.solve_triangular(r[:rank, :rank], r[:rank, rank:])
     null[order[rank:]] = np.eye(columns - rank)
-    return inverse, np.sum(q[:, :rank] ** 2, axis=1), np.linalg.qr(null)[0]
+    hat = np.asarray(np.sum(q[:, :rank] ** 2, axis=1), float)
+    return inverse, hat, np.asarray(np.linalg.qr(null)[0], float)
 
 
 def _finish(
