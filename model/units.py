@@ -140,7 +140,7 @@ def measure(text: float | str, unit: str, dimension: str, entry: str) -> float:
     feet = _FEET_INCHES.match(cleaned)
     if feet is not None and dimension == "[length]":
         return _feet_inches(feet, unit, entry)
-    number, name = _split(cleaned, text, entry)
+    number, name = _split(cleaned, text, unit, entry)
     value = _finite(number, entry)
     if not name:
         return value
@@ -156,10 +156,12 @@ def _clean(text: str) -> str:
     return re.sub(r"(?<=\d),(?=\d{1,2}(?!\d))", ".", text).strip()
 
 
-def _split(cleaned: str, text: str, entry: str) -> tuple[float, str]:
+def _split(cleaned: str, text: str, unit: str, entry: str) -> tuple[float, str]:
     match = re.match(rf"^((?:{_NUMBER}[\s-]+)?\d+\s*/\s*\d+|{_NUMBER})\s*(.*)$", cleaned)
     if match is None or (match[2] and match[2][0] in ",/0123456789"):
-        raise InputError(f"{entry}: '{text}' is not a number with a unit; write for example 2.4 m.")
+        raise InputError(
+            f"{entry}: '{text}' is not a number with a unit; write such as 2.4 {unit}."
+        )
     return _fraction(match[1], entry), match[2].strip()
 
 

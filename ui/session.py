@@ -105,6 +105,8 @@ def work() -> Work:
 def change(job: Job) -> None:
     """Take a change that was made beside the picture; it becomes a step in the editor's undo."""
     now = work()
+    if job == now.job:  # a callback may be called again for what it has already done
+        return
     st.session_state[_WORK] = replace(
         now,
         job=_measured_anew(job, now.job),
