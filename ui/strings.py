@@ -93,8 +93,8 @@ APP = {
     "2.4 m, 12'-6\", 7 1/2 in, 4:3.",
     "measure_open": "Still open, {n} in number: {joints} can move. What is open stands as drawn.",
     "measure_no_scale": "The shape is settled, its size is not: give one length.",
-    "measure_assumed": "Settled. {n} things in it are taken from the drawing: see below whether they "
-    "are so.",
+    "measure_assumed": "Settled. {n} things in it are taken from the drawing: see below whether "
+    "they are so.",
     "measure_settled": "Shape and size are settled by your dimensions alone.",
     "measure_coordinates": "Every joint has its coordinates.",
     "measure_overtight": "The tolerance of {what} is probably too tight.",
@@ -106,6 +106,7 @@ APP = {
     "measure_true": "To scale",
     "measure_as_drawn": "What no dimension settles is as drawn; arrows show what can move.",
     "measure_list": "Your dimensions",
+    "measure_wrong": "Put right first",
     "measure_read": "read from the picture",
     "measure_checked": "{measured} in the truss: other dimensions check it",
     "measure_another": "Another dimension",
@@ -184,10 +185,9 @@ APP = {
     "cases_name": "Name",
     "cases_name_wrong": "'{text}' cannot be used; give each combination a name of its own.",
     "cases_left_out": "left out",
-    "cases_envelope": "Lowest and highest ({unit})",
+    "cases_envelope": "Lowest and highest, with what governs ({unit})",
     "cases_lowest": "lowest",
     "cases_highest": "highest",
-    "cases_by": "by",
     "cases_each": "Each by itself ({unit})",
     # Forces: stiffness
     "stiffness_text": "With E and A the joints' movements are known, and forces where more is "

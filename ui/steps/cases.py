@@ -188,14 +188,14 @@ def envelope(job: Job, found: live.Answer, *, each: bool = False) -> None:
     rows: list[list[str | Cell]] = [
         [
             name,
-            tables.force_cell(float(extremes.lowest[position]), largest),
-            extremes.names[extremes.lowest_by[position]],
-            tables.force_cell(float(extremes.highest[position]), largest),
-            extremes.names[extremes.highest_by[position]],
+            tables.force_cell(low, largest, extremes.names[extremes.lowest_by[position]]),
+            tables.force_cell(high, largest, extremes.names[extremes.highest_by[position]]),
         ]
-        for position, name in enumerate(members)
+        for position, (name, low, high) in enumerate(
+            zip(members, extremes.lowest.tolist(), extremes.highest.tolist(), strict=True)
+        )
     ]
-    header = [say("cases_lowest"), say("cases_by"), say("cases_highest"), say("cases_by")]
+    header = [say("cases_lowest"), say("cases_highest")]
     tables.table(say("cases_envelope", unit=unit), [say("forces_member"), *header], rows)
     if each:
         rows = [

@@ -8,7 +8,7 @@ from model.answers_file import answer_value, read_answers
 from model.errors import InputError
 from model.job import Answer, Job
 from model.truss import Truss
-from solver.answers import Report, judge_answers
+from solver.answers import Report, Verdict, judge_answers
 from ui import live, session
 from ui.numbers import number
 from ui.steps import tables, typed
@@ -31,10 +31,10 @@ def show(job: Job, found: live.Answer) -> None:
     members = [truss.member_name(position) for position in range(len(truss.members))]
     with st.container(horizontal=True, gap="small"):
         for name in members:
-            _field(job, name, given.get(name), member=True)
+            _field(job, name, given.get(name), names, member=True)
     with st.container(horizontal=True, gap="small"):
         for name in _reactions(truss):
-            _field(job, name, given.get(name), member=False)
+            _field(job, name, given.get(name), names, member=False)
     _paste()
     if not job.answers:
         return
@@ -44,7 +44,7 @@ def show(job: Job, found: live.Answer) -> None:
     except InputError as error:
         st.error(str(error))
         return
-    _verdicts(report, job.units.force)
+    _verdicts(report, set(members), job.units.force)
 
 
 def _plain(what: str) -> str:
@@ -71,9 +71,12 @@ def _reactions(truss: Truss) -> list[str]:
     ]
 
 
-def _field(job: Job, name: str, answer: Answer | None, *, member: bool) -> None:
+def _field(
+    job: Job, name: str, answer: Answer | None, names: dict[str, str], *, member: bool
+) -> None:
     def take(text: str) -> None:
-        others = [a for a in session.work().job.answers if a != answer]
+        answers = session.work().job.answers
+        others = [a for a in answers if names.get(_plain(a.what), a.what) != name]
         if not text:
             _keep(others)
             return
@@ -133,7 +136,15 @@ def _take(text: str) -> None:
     _keep([*others, *read])
 
 
-def _verdicts(report: Report, unit: str) -> None:
+def _given(verdict: Verdict, members: set[str]) -> str:
+    """A person's value as a force with its sense, or as a reaction with its sign."""
+    value = verdict.given or 0.0
+    if verdict.what in members and value:
+        return f"{number(abs(value))} {say('letter_T' if value > 0 else 'letter_C')}"
+    return number(value)
+
+
+def _verdicts(report: Report, members: set[str], unit: str) -> None:
     """Say what is right and what is wrong, first where the balance fails."""
     said = [verdict for verdict in report.verdicts if verdict.kind != "missing"]
     wrong = [verdict for verdict in said if verdict.kind != "right"]
@@ -152,7 +163,7 @@ def _verdicts(report: Report, unit: str) -> None:
         rows.append(
             [
                 verdict.what,
-                number(verdict.given or 0.0),
+                _given(verdict, members),
                 mark,
                 Cell("" if right else verdict.sentence, "words"),
             ]

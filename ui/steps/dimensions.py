@@ -45,8 +45,10 @@ def title_of(dimension: Dimension) -> str:
 
 
 def append(dimension: Dimension) -> None:
-    """Take a further dimension into the job."""
+    """Take a further dimension into the job, once."""
     job = session.work().job
+    if dimension in job.dimensions:
+        return
     session.change(job.model_copy(update={"dimensions": [*job.dimensions, dimension]}))
 
 
@@ -55,14 +57,21 @@ def change(position: int, update: dict[str, Any]) -> None:
     job = session.work().job
     changed = [*job.dimensions]
     changed[position] = changed[position].model_copy(update=update)
-    session.change(job.model_copy(update={"dimensions": changed}))
+    if changed != job.dimensions:
+        session.change(job.model_copy(update={"dimensions": changed}))
 
 
-def remove(position: int) -> None:
-    """Take a dimension out of the job."""
+def remove(position: int, dimension: Dimension) -> None:
+    """Take a dimension out of the job, if it is still there."""
     job = session.work().job
+    if job.dimensions[position : position + 1] != [dimension]:
+        return
     left = [d for i, d in enumerate(job.dimensions) if i != position]
     session.change(job.model_copy(update={"dimensions": left}))
+
+
+def _use(key: str, position: int) -> None:
+    change(position, {"active": bool(st.session_state[key])})
 
 
 def row(position: int, dimension: Dimension, geometry: Geometry | None) -> None:
@@ -81,15 +90,15 @@ def row(position: int, dimension: Dimension, geometry: Geometry | None) -> None:
                 say("measure_on"),
                 dimension.active,
                 key=key,
-                on_change=change,
-                args=(position, {"active": not dimension.active}),
+                on_change=_use,
+                args=(key, position),
             )
             st.button(
                 "✕",
                 key=f"away:{position}:{title}",
                 help=say("measure_remove", what=title),
                 on_click=remove,
-                args=(position,),
+                args=(position, dimension),
             )
         with st.container(horizontal=True, gap="small"):
             if dimension.kind not in _WITHOUT_VALUE:

@@ -35,13 +35,10 @@ def show() -> None:
     if found.geometry is not None:
         _state(job, found.geometry)
         _misreads(job, found.geometry)
+        _list(job, found.geometry, wrong=True)
         _next(job, found.geometry)
     _figure(found)
-    if job.dimensions:
-        st.markdown(f"##### {say('measure_list')}")
-        for position, dimension in enumerate(job.dimensions):
-            if dimension.source != "assumed":
-                dimensions.row(position, dimension, found.geometry)
+    _list(job, found.geometry, wrong=False)
     dimensions.add(job)
     if found.geometry is not None:
         _assumptions(job, found.geometry)
@@ -73,15 +70,12 @@ def _unit(kind: str, known: list[str]) -> None:
 
 def _state(job: Job, geometry: Geometry) -> None:
     """Say in one line how far the shape is settled."""
-    problems = [problem.sentence for problem in geometry.problems]
-    for sentence in problems:
-        st.error(sentence)
-    if problems or geometry.misreads:
-        return
-    contradicting = [check for check in geometry.checks if check.state == "contradicts"]
-    if contradicting:
-        st.error(contradicting[0].sentence)
-    elif not geometry.shape_settled:
+    for problem in geometry.problems:
+        if problem.index is None:
+            st.error(problem.sentence)
+    if geometry.problems or any(check.state == "contradicts" for check in geometry.checks):
+        return  # the dimensions concerned come first, each with its sentence
+    if not geometry.shape_settled:
         loose = ", ".join(geometry.loose_joints)
         st.warning(say("measure_open", n=geometry.freedoms, joints=loose))
     elif not geometry.scale_settled:
@@ -94,6 +88,21 @@ def _state(job: Job, geometry: Geometry) -> None:
         st.success(say("measure_coordinates"))
     for position in geometry.overtight:
         st.info(say("measure_overtight", what=title_of(job.dimensions[position])))
+
+
+def _list(job: Job, geometry: Geometry | None, *, wrong: bool) -> None:
+    """The dimensions: those that cannot be used or contradict, or all the others."""
+    checks = geometry.checks if geometry is not None else ()
+    bad = {check.index for check in checks if check.state in ("contradicts", "problem")}
+    listed = [
+        (position, dimension)
+        for position, dimension in enumerate(job.dimensions)
+        if dimension.source != "assumed" and (position in bad) == wrong
+    ]
+    if listed:
+        st.markdown(f"##### {say('measure_wrong' if wrong else 'measure_list')}")
+    for position, dimension in listed:
+        dimensions.row(position, dimension, geometry)
 
 
 def _misreads(job: Job, geometry: Geometry) -> None:
@@ -167,19 +176,17 @@ def _assumptions(job: Job, geometry: Geometry) -> None:
 
 def _switch(assumed: Dimension, *, on: bool, position: int | None = None) -> None:
     title = title_of(assumed)
-    st.toggle(
-        title,
-        on,
-        key=f"assumed:{title}:{on}:{position}",
-        on_change=_turn,
-        args=(assumed, not on, position),
-    )
+    key = f"assumed:{title}:{on}:{position}"
+    st.toggle(title, on, key=key, on_change=_turn, args=(key, assumed, on, position))
 
 
-def _turn(assumed: Dimension, on: bool, position: int | None) -> None:
+def _turn(key: str, assumed: Dimension, was_on: bool, position: int | None) -> None:
     """Put an assumption aside, or take it back: then the drawing proposes it by itself again."""
+    on = bool(st.session_state[key])
+    if on == was_on:  # called though nothing was changed: a run was cut short by the next one
+        return
     if on and position is not None:
-        dimensions.remove(position)
+        dimensions.remove(position, assumed)
     else:
         dimensions.append(assumed.model_copy(update={"active": on}))
 

@@ -15,7 +15,7 @@ from ui.site_sheet import SITE_CAUTION
 from ui.steps import sheets, tables
 from ui.strings import say
 
-_OPEN, _REFUSED = "share_open", "share_refused"
+_OPEN, _OPENED, _REFUSED = "share_open", "share_opened", "share_refused"
 _COUNT, _SEED = "variants_count", "variants_seed"
 _MOST_VARIANTS = 30
 
@@ -129,10 +129,11 @@ def _begin(found: live.Answer, job: Job) -> None:
 
 def _open() -> None:
     """Open the file that was chosen; the work in hand stays when it cannot be read."""
-    st.session_state.pop(_REFUSED, None)
     chosen = st.session_state[_OPEN]
-    if chosen is None:
+    if chosen is None or chosen.file_id == st.session_state.get(_OPENED):
         return
+    st.session_state[_OPENED] = chosen.file_id
+    st.session_state.pop(_REFUSED, None)
     try:
         session.open_job(chosen.getvalue())
     except InputError as error:

@@ -25,22 +25,29 @@ _PER_DEGREE = re.compile(r"\s*(?:1?\s*/\s*(?:°\s*C|C|K|degC))\s*$")
 
 @dataclass(frozen=True)
 class _Kind:
-    """A property: its unit in terms of length L and force F, its dimension, an example."""
+    """A property: its unit in terms of length L and force F, its dimension, how it is written.
+
+    `shown` are the units that it is shown in, metric and otherwise, `examples` likewise.
+    """
 
     unit: str
     dimension: str
-    example: str
+    shown: tuple[str, str]
+    examples: tuple[str, str]
 
 
 _KINDS = {
-    "modulus": _Kind("F/L^2", "[force]/[length]**2", "200 GPa"),
-    "area": _Kind("L^2", "[length]**2", "12 cm2"),
-    "inertia": _Kind("L^4", "[length]**4", "850 cm4"),
-    "temperature_change": _Kind("°C", "", "25 °C"),
-    "expansion": _Kind("1/°C", "", "12e-6"),
-    "length_error": _Kind("L", "[length]", "3 mm"),
-    "weight_per_length": _Kind("F/L", "[force]/[length]", "0.4 kN/m"),
+    "modulus": _Kind("F/L^2", "[force]/[length]**2", ("GPa", "ksi"), ("200 GPa", "29000 ksi")),
+    "area": _Kind("L^2", "[length]**2", ("cm^2", "inch^2"), ("12 cm2", "2 in2")),
+    "inertia": _Kind("L^4", "[length]**4", ("cm^4", "inch^4"), ("850 cm4", "20 in4")),
+    "temperature_change": _Kind("°C", "", ("°C", "°C"), ("25 °C", "25 °C")),
+    "expansion": _Kind("1/°C", "", ("1/°C", "1/°C"), ("12e-6", "12e-6")),
+    "length_error": _Kind("L", "[length]", ("mm", "inch"), ("3 mm", "1/8 in")),
+    "weight_per_length": _Kind(
+        "F/L", "[force]/[length]", ("kN/m", "lbf/ft"), ("0.4 kN/m", "30 lbf/ft")
+    ),
 }
+_METRIC = ("m", "cm", "mm", "km", "dm")
 #: Properties that cannot be negative.
 _POSITIVE = ("modulus", "area", "inertia", "weight_per_length")
 
@@ -74,11 +81,14 @@ def _unit(kind: str, job: Job) -> str:
 def alike(job: Job) -> None:
     """Say that all members are alike, which a redundant truss can be solved with."""
 
+    key = f"alike:{job.alike}"
+
     def turn() -> None:
         now = session.work().job
-        session.change(now.model_copy(update={"alike": not job.alike}))
+        if now.alike != st.session_state[key]:
+            session.change(now.model_copy(update={"alike": bool(st.session_state[key])}))
 
-    st.toggle(say("stiffness_alike"), job.alike, key=f"alike:{job.alike}", on_change=turn)
+    st.toggle(say("stiffness_alike"), job.alike, key=key, on_change=turn)
 
 
 def show(job: Job, found: live.Answer) -> None:
@@ -103,7 +113,10 @@ def _form(job: Job) -> None:
         with st.container(horizontal=True):
             for kind, what in _KINDS.items():
                 st.text_input(
-                    say(f"property_{kind}"), key=_key(kind), placeholder=what.example, width=150
+                    say(f"property_{kind}"),
+                    key=_key(kind),
+                    placeholder=what.examples[_system(job)],
+                    width=150,
                 )
         with st.container(horizontal=True):
             st.button(say("stiffness_set"), key=_key("set"), on_click=_set, type="primary")
@@ -160,18 +173,33 @@ def _known(job: Job) -> None:
         st.caption(say("stiffness_unknown"))
         return
     header = [say("forces_member")]
-    header += [f"{say(f'letter_{kind}')}, {_unit(kind, job)}" for kind in kinds]
+    shown = {kind: _KINDS[kind].shown[_system(job)] for kind in kinds}
+    factors = {
+        kind: units.convert(1.0, _unit(kind, job), unit) if _KINDS[kind].dimension else 1.0
+        for kind, unit in shown.items()
+    }
+    header += [f"{say(f'letter_{kind}')}, {_pretty(unit)}" for kind, unit in shown.items()]
     rows = [
-        [_name(member), *(_written(getattr(member, kind)) for kind in kinds)]
+        [_name(member), *(_written(getattr(member, kind), factors[kind]) for kind in kinds)]
         for member in job.members
     ]
     tables.table(say("stiffness_known"), header, rows)
 
 
-def _written(value: float | None) -> str:
+def _system(job: Job) -> int:
+    """Whether the job is metric (0) or not (1)."""
+    return 0 if job.units.length in _METRIC else 1
+
+
+def _pretty(unit: str) -> str:
+    return unit.replace("inch", "in").replace("^2", "²").replace("^4", "⁴")
+
+
+def _written(value: float | None, factor: float) -> str:
     if value is None:
         return "–"
-    return number(value) if value == 0 or 1e-4 <= abs(value) < 1e7 else f"{value:.4g}"
+    value *= factor
+    return number(value) if value == 0 or 1e-3 <= abs(value) < 1e6 else f"{value:.4g}"
 
 
 def _settlement(job: Job, position: int, support: JobSupport) -> None:

@@ -23,6 +23,7 @@ _STYLE = """
   border-bottom: 1.5px solid currentColor; padding: 0.25rem 0.5rem; }
 .sheet-table td { text-align: right; padding: 0.28rem 0.5rem; white-space: nowrap;
   border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent); }
+.sheet-table td small { display: block; white-space: normal; }
 .sheet-table td.words { white-space: normal; text-align: left; }
 .sheet-table tr > :first-child { text-align: left; padding-left: 0; font-weight: 600; }
 .sheet-table .T { color: light-dark(#00664b, #35c99d); }
@@ -54,10 +55,11 @@ h3.block, h4.block, h5.block { padding: 0.3rem 0 0; margin: 0; font-size: 1.12re
 
 @dataclass(frozen=True)
 class Cell:
-    """A cell's text with what it means: T, C, none, right, wrong, words."""
+    """A cell's text with what it means: T, C, none, right, wrong, words; a note goes below."""
 
     text: str
     tone: str = ""
+    note: str = ""
 
 
 def style() -> None:
@@ -79,12 +81,13 @@ def table(caption: str, header: Sequence[str], rows: Iterable[Sequence[str | Cel
 def _cell(cell: str | Cell) -> str:
     if isinstance(cell, str):
         return f"<td>{escape(cell)}</td>"
-    return f'<td class="{cell.tone}">{escape(cell.text)}</td>'
+    note = f"<small>{escape(cell.note)}</small>" if cell.note else ""
+    return f'<td class="{cell.tone}">{escape(cell.text)}{note}</td>'
 
 
-def force_cell(force: float, largest: float) -> Cell:
+def force_cell(force: float, largest: float, note: str = "") -> Cell:
     """Size and sense of a member's force."""
     if is_zero(force, largest):
-        return Cell("0", "none")
+        return Cell("0", "none", note)
     sense = "T" if force > 0 else "C"
-    return Cell(f"{number(abs(force))} {say(f'letter_{sense}')}", sense)
+    return Cell(f"{number(abs(force))} {say(f'letter_{sense}')}", sense, note)
