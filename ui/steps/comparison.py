@@ -157,18 +157,11 @@ def _verdicts(report: Report, members: set[str], unit: str) -> None:
     rows: list[list[str | Cell]] = []
     for verdict in sorted(said, key=lambda one: one.kind == "right"):
         right = verdict.kind == "right"
-        mark = Cell(
-            f"{'✓' if right else '✗'} {VERDICTS[verdict.kind]}", "right" if right else "wrong"
-        )
-        rows.append(
-            [
-                verdict.what,
-                _given(verdict, members),
-                mark,
-                Cell("" if right else verdict.sentence, "words"),
-            ]
-        )
-    header = [say("compare_what"), say("compare_yours", unit=unit), say("compare_verdict"), ""]
+        said_so = f"{'✓' if right else '✗'} {VERDICTS[verdict.kind]}"
+        tone = "right" if right else "wrong"
+        mark = Cell(said_so, tone, "" if right else verdict.sentence)
+        rows.append([verdict.what, _given(verdict, members), mark])
+    header = [say("compare_what"), say("compare_yours", unit=unit), say("compare_verdict")]
     tables.table(say("compare_heading"), header, rows)
     left = len(report.verdicts) - len(said)
     if left:

@@ -23,13 +23,14 @@ _STYLE = """
   border-bottom: 1.5px solid currentColor; padding: 0.25rem 0.5rem; }
 .sheet-table td { text-align: right; padding: 0.28rem 0.5rem; white-space: nowrap;
   border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent); }
-.sheet-table td small { display: block; white-space: normal; }
+.sheet-table td small { display: block; white-space: normal; font-weight: 400; }
 .sheet-table td.words { white-space: normal; text-align: left; }
 .sheet-table tr > :first-child { text-align: left; padding-left: 0; font-weight: 600; }
 .sheet-table .T { color: light-dark(#00664b, #35c99d); }
 .sheet-table .C { color: light-dark(#a84700, #f29a5e); }
 .sheet-table .none { color: light-dark(#5d6670, #a9b0b7); }
 .sheet-table .wrong { color: light-dark(#a1260d, #ff9d8a); font-weight: 600; }
+.sheet-table td:is(.right, .wrong) { text-align: left; width: 60%; padding-left: 1.2rem; }
 .sheet-table .right { color: light-dark(#00664b, #35c99d); }
 .caution { border-left: 4px solid #d55e00; padding: 0.5rem 0.8rem; font-size: 0.86rem;
   margin-top: 0.6rem; line-height: 1.45; }
