@@ -209,7 +209,7 @@ class _Together:
         if self.shape[1] <= _DENSE:
             matrix = normal.toarray()
             matrix[np.diag_indices_from(matrix)] += damping * diagonal
-            return np.asarray(linalg.solve(matrix, -gradient, assume_a="pos"))
+            return np.asarray(np.linalg.solve(matrix, -gradient))
         damped = normal + sparse.diags_array(damping * diagonal, format="csc")
         return np.asarray(splinalg.splu(damped).solve(-gradient))
 
@@ -287,8 +287,9 @@ def _solve(matrix: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     null = np.zeros((columns, columns - rank))
     null[order[:rank]] = -linalg.solve_triangular(r[:rank, :rank], r[:rank, rank:])
     null[order[rank:]] = np.eye(columns - rank)
-    hat = np.asarray(np.sum(q[:, :rank] ** 2, axis=1), float)
-    return inverse, hat, np.asarray(np.linalg.qr(null)[0], float)
+    hat: FloatArray = np.asarray(np.sum(q[:, :rank] ** 2, axis=1), np.float64)
+    basis: FloatArray = np.asarray(np.linalg.qr(null)[0], np.float64)
+    return inverse, hat, basis
 
 
 def _finish(
