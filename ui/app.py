@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from importlib import import_module
 from typing import Any
 
@@ -76,7 +77,6 @@ def workspace() -> None:
 
 def _editor(step: str) -> None:
     work = session.work()
-    found = live.answer(work.job)
     unit = st.session_state.get("unit", _UNIT)
     data = {
         "strings": EDITOR,
@@ -93,7 +93,7 @@ def _editor(step: str) -> None:
             "doubts": step == "trace",
         },
         "document": _document(work),
-        "overlay": live.overlay(work, found, unit, step),
+        "overlay": _overlay(work, unit, step),
     }
     editor.mount(
         data,
@@ -102,6 +102,16 @@ def _editor(step: str) -> None:
         on_chosen_change=lambda: None,
         on_wish_change=_obey,
     )
+
+
+def _overlay(work: session.Work, unit: float, step: str) -> dict[str, Any]:
+    """Answer the job. Whatever slips in answering, the editor with the work in it stays."""
+    try:
+        return live.overlay(work, live.answer(work.job), unit, step)
+    except Exception:
+        logging.getLogger(__name__).exception("The job could not be answered.")
+        line = {"text": say("slipped"), "tone": "stop", "goto": None}
+        return {"revision": work.revision, "line": line}
 
 
 def _document(work: session.Work) -> dict[str, Any] | None:
