@@ -13,7 +13,8 @@ import sample_sketches
 #: Corners on the screen of every plate with a value on it, and what it says.
 PLATES = """
 () => {
-  const host = [...document.querySelectorAll('*')].find((e) => e.shadowRoot?.querySelector('.canvas'));
+  const host = [...document.querySelectorAll('*')].find(
+    (e) => e.shadowRoot?.querySelector('.canvas'));
   const all = [...host.shadowRoot.querySelectorAll('.scene :is(.label, .pill) > rect')];
   return all.map((rect) => {
     const m = rect.getScreenCTM(), b = rect.getBBox();

@@ -39,12 +39,15 @@ h3.block, h4.block, h5.block { padding: 0.3rem 0 0; margin: 0; font-size: 1.12re
   border: 1px solid color-mix(in srgb, currentColor 18%, transparent); }
 .figure-frame img { width: 100%; display: block; }
 /* The figure to scale takes the place of the picture, whose editor keeps its size out of sight. */
+.stMain:has(.st-key-to_scale) [data-testid="stHorizontalBlock"]:has(.st-key-drawing) {
+  position: relative;
+}
 .stMain:has(.st-key-to_scale) .stColumn:has(.st-key-drawing):not(:has(.st-key-to_scale)) {
-  position: absolute !important; visibility: hidden; width: 62%;
+  position: absolute !important; visibility: hidden; width: calc((100% - 2rem) * 1.9 / 2.9);
 }
 @media (max-width: 640px) {
   .stMain:has(.st-key-to_scale) .stColumn:has(.st-key-drawing):not(:has(.st-key-to_scale)) {
-    width: 95%;
+    width: 100%;
   }
   .stColumn:not(:has(.st-key-drawing)) [data-testid="stButtonGroup"] button { padding: 0 0.6rem; }
   .stColumn:not(:has(.st-key-drawing)) :is(button, input, [data-baseweb="select"] > div,
