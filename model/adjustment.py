@@ -287,9 +287,8 @@ def _solve(matrix: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     null = np.zeros((columns, columns - rank))
     null[order[:rank]] = -linalg.solve_triangular(r[:rank, :rank], r[:rank, rank:])
     null[order[rank:]] = np.eye(columns - rank)
-    hat: FloatArray = np.asarray(np.sum(q[:, :rank] ** 2, axis=1), np.float64)
-    basis: FloatArray = np.asarray(np.linalg.qr(null)[0], np.float64)
-    return inverse, hat, basis
+    hat = np.sum(q[:, :rank] ** 2, axis=1).astype(np.float64)
+    return inverse, hat, np.linalg.qr(null)[0].astype(np.float64)
 
 
 def _finish(
@@ -314,9 +313,8 @@ def _finish(
         if by_drawing == 0 and (size < exact or (size < 1e-9 and size > 0.5 * last)):
             converged = True
             break
-        if (
-            size + by_drawing > 0.02 * last or limit < 1
-        ):  # the Jacobian used is no longer good enough
+        stale = size + by_drawing > 0.02 * last or limit < 1
+        if stale:  # the Jacobian used is no longer good enough
             ranks, at = _ranks(measured, assumed, points), points
         last = size + by_drawing
     if np.abs(points - at).max(initial=0.0) > _MOVED:
