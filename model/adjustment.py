@@ -351,8 +351,10 @@ def _step(
     by_view = perspective.flatten(view, drawing.points)[1]
     by_prior = drawing.prior(view)[1]
     away = _away(drawing, points + step.reshape(-1, 2), view)
-    solution = np.linalg.lstsq(_third(drawing, free, by_view, by_prior), -away, rcond=1e-9)[0]
-    return step, free @ solution[: free.shape[1]], solution[free.shape[1] :]
+    third = _third(drawing, free, by_view, by_prior)
+    solution: FloatArray = np.linalg.lstsq(third, -away, rcond=1e-9)[0].astype(np.float64)
+    by_drawing: FloatArray = free @ solution[: free.shape[1]]
+    return step, by_drawing, solution[free.shape[1] :]
 
 
 def _away(drawing: Drawing, points: FloatArray, view: FloatArray) -> FloatArray:
