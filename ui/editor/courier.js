@@ -38,12 +38,15 @@ export class Courier {
     this.picture = incoming.picture;
     this.revision = incoming.revision;
     const doc = { job: incoming.job, doubts: incoming.doubts };
+    // A person who went on while the job came back has the last word.
+    const ahead = this.returning && editor.history.now !== this.asked;
     if (incoming.fresh) editor.history.reset(doc);
-    else if (this.returning) editor.history.now = doc;
-    else editor.history.push(doc, "");
+    else if (!this.returning) editor.history.push(doc, "");
+    else if (!ahead) editor.history.now = doc;
     this.returning = false;
     this.restoring = false;
-    editor.begin(doc, incoming);
+    editor.begin(editor.history.now, incoming);
+    if (ahead) this.sendUp();
     if (incoming.pristine) this.tellSize();
     if (!incoming.pristine) this.#keep();
   }
@@ -60,6 +63,8 @@ export class Courier {
     this.returning = !first || left !== null;
     // Until it is back nothing else is told: the page's answer would still be of before.
     this.restoring = true;
+    this.asked = editor.history.now;
+    if (this.returning) editor.shown = this.asked;
     this.ask({ do: "restore", ...doc, picture: back ? picture : null, step, fresh: !this.returning });
     editor.say("restored");
     return true;
