@@ -32,9 +32,11 @@ BREADTH = 5
 #: Costs: of a member, of a cell of unexplained ink.
 MEMBER_PRICE = 0.1
 WEAKNESS_PRICE = 3.0
-JOINT_PRICE = 2.0
+JOINT_PRICE = 2.5
 LONELY_PRICE = 20.0
 INK_PRICE = 0.04
+#: Heat from which on a cell asks for an explanation, and from which on it does so fully.
+FAINT_INK, STRONG_INK = 0.3, 0.8
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ class _Field:
     on_the_way: dict[Pair, NDArray[np.intp]]
     arcs: dict[Pair, NDArray[np.int32]]
     cells: dict[Pair, tuple[NDArray[np.intp], NDArray[np.intp]]]
-    ink: NDArray[np.bool_]
+    ink: NDArray[np.float32]
 
 
 def choose_graph(maps: Maps) -> Graph:
@@ -149,7 +151,7 @@ def _look(maps: Maps) -> _Field:
         {pair: between(at, *pair) for pair in pairs},
         {pair: np.round(places * 16).astype(np.int32) for pair, places in arcs.items()},
         {pair: _cells(places, maps["member"].shape) for pair, places in arcs.items()},
-        maps["member"] > 0.4,
+        np.clip((maps["member"] - FAINT_INK) / (STRONG_INK - FAINT_INK), 0.0, 1.0),
     )
 
 
@@ -221,9 +223,7 @@ def _cost(field: _Field, active: NDArray[np.bool_]) -> tuple[float, list[Pair]]:
     cost += 3.0 * float(np.clip(rival - 0.5, 0.0, None).sum())
     for a, b in members:
         cost += MEMBER_PRICE + WEAKNESS_PRICE * max(0.0, 0.6 - float(field.evidence.worst[a, b]))
-    unexplained = int(np.count_nonzero(field.ink)) - int(
-        np.count_nonzero(field.ink & (explained > 0))
-    )
+    unexplained = float(field.ink[explained == 0].sum())
     cost += INK_PRICE * unexplained
     for joint in np.flatnonzero(active):
         cost += _lonely(field, members, int(joint))

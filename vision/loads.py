@@ -19,13 +19,17 @@ __all__ = ["FoundLoad", "Ray", "find_loads", "rays_at"]
 
 BoolMap = NDArray[np.bool_]
 
-#: Heat above which a joint is loaded for certain, and above which an arrow in the ink decides.
-LOAD_LEVEL = 0.4
-MAYBE_LEVEL = 0.3
-#: Weights of what speaks for an arrow: the maps' direction, its barbs, its length;
-#: fit below which no stroke is an arrow, and from which on one decides for a weak heat.
-AGREEMENT, BARBS, LENGTH = 0.8, 0.8, 0.3
-WORST_FIT, SURE_FIT = 0.6, 1.2
+#: Heat from which on arrows are looked for at a joint, and from which on one is believed
+#: without a stroke.
+MAYBE_LEVEL, BARE_HEAT = 0.15, 0.6
+#: How much heads and tails in the maps count beside the direction along a stroke.
+ENDS = 0.5
+#: Logistic weights of what speaks for an arrow: constant, logit of the heat at the joint,
+#: agreement with the maps' direction there, the maps' sense along the stroke, its barbs, its
+#: length against the longest. Fitted on rendered pictures.
+WEIGHTS = np.array([-4.92, 0.83, 0.27, 2.53, 1.14, 2.39])
+#: Probability from which on a stroke is an arrow, and from which on a second one is.
+LOAD_CHANCE, SECOND_CHANCE = 0.22, 0.6
 #: Degrees between the directions that are looked along.
 STEP_DEG = 3
 
@@ -58,11 +62,15 @@ class Ray:
     sense : float
         Up to 1 for an arrow that points at the joint, down to -1 for one that
         points away, about 0 where no barbs are seen.
+    near, far : ndarray, shape (2,)
+        Ends in pixels; `near` is the one at the joint.
     """
 
     outward_deg: float
     length: float
     sense: float
+    near: NDArray[np.float64]
+    far: NDArray[np.float64]
 
     def acts_deg(self, inward: bool) -> float:
         """Direction in which the arrow acts if it points inwards or not."""
@@ -104,32 +112,67 @@ def find_loads(
             at[joint],
         )
         strength = float(max(heat[joint], reaction[joint]))
-        chosen = _choose(rays, rough, strength)
-        if chosen is not None:
-            direction, confidence = chosen
-            share = float(reaction[joint]) / max(float(heat[joint] + reaction[joint]), 1e-6)
-            found.append(FoundLoad(int(joint), direction, confidence, share))
+        share = float(reaction[joint]) / max(float(heat[joint] + reaction[joint]), 1e-6)
+        seen = [_sense_in_maps(maps, ray) for ray in rays]
+        found += [
+            FoundLoad(int(joint), direction, confidence, share)
+            for direction, confidence in _choose(rays, seen, rough, strength)
+        ]
     return found
 
 
-def _choose(rays: list[Ray], rough_deg: float, strength: float) -> tuple[float, float] | None:
-    """Direction and confidence of the arrow that maps and ink agree on best."""
+def _sense_in_maps(maps: Maps, ray: Ray) -> float:
+    """How well the maps along a stroke speak for an arrow inwards (up to 1) or outwards (-1)."""
+    pixels: NDArray[np.float64] = np.array([ray.near, ray.far])
+    ends = carry(np.linalg.inv(maps.to_picture), pixels)
+    places = ends[0] + np.linspace(0.1, 0.9, 16)[:, None] * (ends[1] - ends[0])
+    columns, rows = places.T.astype(np.float32)
+    cosine, sine = (
+        cv2.remap(maps[channel], columns, rows, cv2.INTER_LINEAR).mean()
+        for channel in ("load_cos", "load_sin")
+    )
+    inward = np.radians(ray.acts_deg(True))
+    along = float(cosine * np.cos(inward) + sine * np.sin(inward))
+    head, tail = value_near(maps["load_head"], ends), value_near(maps["load_tail"], ends)
+    return along + ENDS * float(head[0] - head[1] + tail[1] - tail[0]) / 2
+
+
+def _choose(
+    rays: list[Ray], seen: list[float], rough_deg: float, strength: float
+) -> list[tuple[float, float]]:
+    """Directions and probabilities of the arrows at a joint, at most two."""
     longest = max((ray.length for ray in rays), default=1.0)
-    fits = []
-    for ray in rays:
-        for inward in (True, False):
-            direction = ray.acts_deg(inward)
-            agreement = float(np.cos(np.radians(direction - rough_deg)))
-            barbs = ray.sense if inward else -ray.sense
-            fits.append(
-                (AGREEMENT * agreement + BARBS * barbs + LENGTH * ray.length / longest, direction)
+    likely: list[tuple[float, float]] = []
+    for ray, in_maps in zip(rays, seen, strict=True):
+        for side, direction in ((1.0, ray.acts_deg(True)), (-1.0, ray.acts_deg(False))):
+            features = np.array(
+                [
+                    1.0,
+                    _logit(strength),
+                    float(np.cos(np.radians(direction - rough_deg))),
+                    side * float(np.clip(in_maps, -1.5, 1.5)),
+                    side * ray.sense,
+                    ray.length / longest,
+                ]
             )
-    best, direction = max(fits, default=(0.0, rough_deg % 360.0))
-    if best < WORST_FIT:
-        return (rough_deg % 360.0, 0.7 * strength) if strength >= 1.4 * LOAD_LEVEL else None
-    if strength < LOAD_LEVEL and best < SURE_FIT:
-        return None
-    return direction, min(1.0, strength + 0.2 * best)
+            chance = 1.0 / (1.0 + float(np.exp(-features @ WEIGHTS)))
+            if chance > LOAD_CHANCE:
+                likely.append((chance, direction))
+    likely.sort(reverse=True)
+    if not likely:
+        return [(rough_deg % 360.0, 0.4)] if strength >= BARE_HEAT else []
+    chance, first = likely[0]
+    second = [
+        (direction, other)
+        for other, direction in likely[1:]
+        if other > SECOND_CHANCE and abs((direction - first + 90) % 180 - 90) > 25
+    ]
+    return [(first, chance), *second[:1]]
+
+
+def _logit(share: float) -> float:
+    clipped = min(max(share, 0.02), 0.98)
+    return float(np.log(clipped / (1.0 - clipped)))
 
 
 def _without_members(
@@ -210,7 +253,7 @@ def rays_at(
             continue
         near, far = joint + starts[index] * way[index], joint + ends[index] * way[index]
         sense = arrow_sense(bare, near, far)
-        rays.append(Ray(float(degrees[index]), float(lengths[index]), sense))
+        rays.append(Ray(float(degrees[index]), float(lengths[index]), sense, near, far))
     return rays
 
 

@@ -13,7 +13,7 @@ from vision.maps import FloatMap, Maps
 __all__ = ["FoundSupport", "direction_near", "find_supports"]
 
 #: Heat above which a joint counts as supported.
-SUPPORT_LEVEL = 0.4
+SUPPORT_LEVEL = 0.3
 
 
 @dataclass(frozen=True)
