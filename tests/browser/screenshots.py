@@ -25,7 +25,7 @@ def keep(hand: Hand, name: str, width: int) -> None:
     with Image.open(io.BytesIO(hand.page.screenshot())) as image:
         size = (width, round(image.height * width / image.width))
         small = image.convert("RGB").resize(size, Image.Resampling.LANCZOS)
-        small.quantize(192, dither=Image.Dither.NONE).save(FOLDER / f"{name}.png", optimize=True)
+        small.quantize(128, dither=Image.Dither.NONE).save(FOLDER / f"{name}.png", optimize=True)
 
 
 def main() -> None:
@@ -34,7 +34,7 @@ def main() -> None:
         browser = playwright.chromium.launch(
             executable_path=find_browser(), args=["--no-sandbox", "--disable-gpu"]
         )
-        for kind, context, width in (("desk", DESKTOP, 1200), ("phone", PHONE, 390)):
+        for kind, context, width in (("desk", DESKTOP, 1080), ("phone", PHONE, 390)):
             hand = Hand(browser.new_context(**context), address).open()
             for step in STEPS:
                 hand.step(step)
@@ -42,7 +42,7 @@ def main() -> None:
             hand.context.close()
         dark = Hand(browser.new_context(**DESKTOP, color_scheme="dark"), address).open()
         dark.step("Forces")
-        keep(dark, "desk-forces-dark", 1200)
+        keep(dark, "desk-forces-dark", 1080)
         browser.close()
 
 
