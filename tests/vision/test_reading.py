@@ -153,3 +153,66 @@ def test_classical_reader_on_the_samples():
     assert {path.name.removesuffix(".truth.json") for path in SAMPLES} - right == set(
         CLASSICAL_MISSES
     )
+
+
+def _sample(name: str) -> np.ndarray:
+    path = SAMPLES[0].with_name(f"{name}.jpg")
+    return np.asarray(Image.open(path).convert("RGB"))
+
+
+def _truth(name: str):
+    truth = json.loads(SAMPLES[0].with_name(f"{name}.truth.json").read_text())
+    numbers = {joint["id"]: k for k, joint in enumerate(truth["joints"])}
+    joints = [(joint["x"], joint["y"]) for joint in truth["joints"]]
+    return joints, {(numbers[m["a"]], numbers[m["b"]]) for m in truth["members"]}
+
+
+def test_network_reads_the_samples():
+    """The network's graph is exactly right on all samples but at most one."""
+    wrong = []
+    for path in SAMPLES:
+        name = path.name.removesuffix(".truth.json")
+        candidate = read_picture(path.with_name(f"{name}.jpg"), reader="network")
+        if not _graph_is(candidate, *_truth(name)):
+            wrong.append(name)
+    assert len(wrong) <= 1, wrong
+
+
+def test_network_reads_a_photo_taken_upside_down_or_mirrored_as_it_is():
+    page = _sample("oar_loft")
+    height, width = page.shape[:2]
+    joints, pairs = _truth("oar_loft")
+    turned = read_picture(_png(page[::-1, ::-1].copy()), reader="network")
+    assert _graph_is(turned, [(width - 1 - x, height - 1 - y) for x, y in joints], pairs)
+    mirrored = read_picture(_png(page[:, ::-1].copy()), reader="network")
+    assert _graph_is(mirrored, [(width - 1 - x, y) for x, y in joints], pairs)
+
+
+def test_a_truss_cut_by_the_frame_says_so():
+    page = _sample("slipway_gantry")
+    joints, _ = _truth("slipway_gantry")
+    right = int(np.mean([x for x, _ in joints]) + 60)
+    candidate = read_picture(_png(page[:, :right].copy()), reader="network")
+    reasons = [doubt.reason for doubt in candidate.doubts if doubt.about == "truss"]
+    assert any("runs out of the picture (right)" in reason for reason in reasons)
+
+
+def test_two_trusses_on_a_page_ask_which():
+    flat = [(x, y // 2) for x, y in JOINTS]
+    narrow = [(x // 2 + 300, y // 2) for x, y in JOINTS]
+    top, bottom = (
+        _lines((1200, 420), [(joints[a], joints[b]) for a, b in PAIRS], breadth=4)
+        for joints in (flat, narrow)
+    )
+    candidate = read_picture(_png(np.vstack([top, bottom])), reader="network")
+    doubt = next(doubt for doubt in candidate.doubts if "more than one truss" in doubt.reason)
+    added = [edit for edit in doubt.alternatives[0].edits if edit.do == "add_joint"]
+    assert len(added) == len(JOINTS)
+    assert len(candidate.joints) == len(JOINTS)
+
+
+def test_without_weights_the_classical_reader_is_used_and_says_so(monkeypatch):
+    monkeypatch.setattr("vision.network.available", lambda: False)
+    candidate = read_picture(_png(_warren()), reader="best")
+    assert _graph_is(candidate, JOINTS, PAIRS)
+    assert any("without the trained network" in doubt.reason for doubt in candidate.doubts)
