@@ -138,7 +138,8 @@ def wanted(dimension: Dimension, unit: str) -> None:
     """A dimension that would settle something, with the field to type it."""
 
     def take(text: str) -> None:
-        append(dimension.model_copy(update={"value": text, "source": "typed"}))
+        if text:
+            append(dimension.model_copy(update={"value": text, "source": "typed"}))
 
     title = title_of(dimension)
     typed.field(title, "", take, key=f"wanted:{title}", placeholder=say("measure_type", unit=unit))

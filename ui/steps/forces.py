@@ -26,17 +26,10 @@ def show() -> None:
     tables.style()
     job = session.work().job
     found = live.answer(job)
-    if st.session_state.get(_TO_SCALE) and _figure(found) is not None:
-        drawing, beside = st.columns([1.9, 1], gap="medium")
-        with drawing, st.container(key="to_scale"):
-            sheets.figure(_figure(found))  # type: ignore[arg-type]
-        with beside:
-            _panel(job, found)
-    else:
-        _panel(job, found)
-
-
-def _panel(job: Job, found: live.Answer) -> None:
+    figure = _figure(found) if st.session_state.get(_TO_SCALE) else None
+    if figure is not None:
+        with st.container(key="to_scale"):
+            sheets.figure(figure)
     st.subheader(say("forces_heading"), anchor=False)
     st.toggle(say("forces_to_scale"), key=_TO_SCALE)
     chosen = st.segmented_control(

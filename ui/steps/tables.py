@@ -39,15 +39,18 @@ h3.block, h4.block, h5.block { padding: 0.3rem 0 0; margin: 0; font-size: 1.12re
   border: 1px solid color-mix(in srgb, currentColor 18%, transparent); }
 .figure-frame img { width: 100%; display: block; }
 /* The figure to scale takes the place of the picture, whose editor keeps its size out of sight. */
-.stMain:has(.st-key-to_scale) [data-testid="stHorizontalBlock"]:has(.st-key-drawing) {
-  position: relative;
-}
-.stMain:has(.st-key-to_scale) .stColumn:has(.st-key-drawing):not(:has(.st-key-to_scale)) {
-  position: absolute !important; visibility: hidden; width: calc((100% - 2rem) * 1.9 / 2.9);
+.stMain:has(.st-key-to_scale) .stColumn:has(.st-key-drawing) { visibility: hidden; }
+@media (min-width: 641px) {
+  [data-testid="stHorizontalBlock"]:has(.st-key-to_scale) { position: relative; }
+  :is(.stColumn, .stColumn > *, [data-testid="stLayoutWrapper"]):has(.st-key-to_scale) {
+    position: static;
+  }
+  .st-key-to_scale { position: absolute; left: 0; top: 0; width: calc((100% - 2rem) * 1.9 / 2.9); }
 }
 @media (max-width: 640px) {
-  .stMain:has(.st-key-to_scale) .stColumn:has(.st-key-drawing):not(:has(.st-key-to_scale)) {
-    width: 100%;
+  [data-testid="stHorizontalBlock"]:has(.st-key-to_scale) { position: relative; }
+  .stMain:has(.st-key-to_scale) .stColumn:has(.st-key-drawing) {
+    position: absolute !important; width: 100%;
   }
   .stColumn:not(:has(.st-key-drawing)) [data-testid="stButtonGroup"] button { padding: 0 0.6rem; }
   .stColumn:not(:has(.st-key-drawing)) :is(button, input, [data-baseweb="select"] > div,

@@ -15,16 +15,20 @@ from ui.strings import say
 
 __all__ = ["count", "field", "quantity"]
 
-_UNREAD = "unread"
+_FIELDS = "typed_fields"
 
 
 @dataclass(frozen=True)
-class _Unread:
-    """What was typed and could not be read, the reason, and the value that it was to replace."""
+class _Field:
+    """What a field stands for: the job's value, what was last taken from it, why that was refused.
 
-    text: str
-    reason: str
-    instead_of: str
+    What was last taken tells a new text from a second call for the same one: when a run is cut
+    short by the next, callbacks are called again though nothing was typed.
+    """
+
+    now: str
+    taken: str
+    refused: str | None = None
 
 
 def field(
@@ -53,38 +57,41 @@ def field(
         Whether the label is for screen readers only.
     width : int or 'stretch'
     """
-    name = f"{_truss()}:{key}"
-    kept = _unread().get(name)
-    if kept is not None and kept.instead_of != now:
-        kept = None
-    widget = f"{name}:{now}"
+    name, state = f"{_truss()}:{key}", st.session_state
+    there = _fields().get(name)
+    if there is None or there.now != now or (name not in state and there.refused is None):
+        there = _fields()[name] = _Field(now, now)
+        if state.get(name) != now:
+            state[name] = now
+    elif name not in state:
+        state[name] = there.taken
     st.text_input(
         label,
-        now if kept is None else kept.text,
-        key=widget,
+        key=name,
         placeholder=placeholder,
         label_visibility="collapsed" if hidden else "visible",
         on_change=_take,
-        args=(widget, name, now, take),
+        args=(name, take),
         width=width,
     )
-    if kept is not None:
-        st.error(kept.reason)
+    if there.refused is not None:
+        st.error(there.refused)
 
 
-def _take(widget: str, name: str, now: str, take: Callable[[str], None]) -> None:
-    text = str(st.session_state[widget]).strip()
-    _unread().pop(name, None)
-    if text == now:
+def _take(name: str, take: Callable[[str], None]) -> None:
+    text, there = str(st.session_state[name]).strip(), _fields()[name]
+    if text == there.taken:
         return
+    refused = None
     try:
         take(text)
     except InputError as error:
-        _unread()[name] = _Unread(text, str(error), now)
+        refused = str(error)
+    _fields()[name] = _Field(there.now, text, refused)
 
 
-def _unread() -> dict[str, _Unread]:
-    kept: dict[str, _Unread] = st.session_state.setdefault(_UNREAD, {})
+def _fields() -> dict[str, _Field]:
+    kept: dict[str, _Field] = st.session_state.setdefault(_FIELDS, {})
     return kept
 
 
