@@ -106,7 +106,7 @@ APP = {
     "measure_true": "To scale",
     "measure_as_drawn": "What no dimension settles is as drawn; arrows show what can move.",
     "measure_list": "Your dimensions",
-    "measure_wrong": "Put right first",
+    "measure_wrong": "To be put right: {titles}.",
     "measure_read": "read from the picture",
     "measure_checked": "{measured} in the truss: other dimensions check it",
     "measure_another": "Another dimension",

@@ -83,6 +83,7 @@ def test_the_figure_to_scale_stands_where_the_picture_stood(size: str, request: 
     assert shown["width"] > 0.9 * picture["width"]
     toggle.click()
     figure.wait_for(state="detached")
+    labels.first.wait_for()
     hand.settled()
     again, rewritten = canvas.bounding_box(), labels.first.bounding_box()
     assert [again[side] for side in SIDES] == [picture[side] for side in SIDES]

@@ -44,7 +44,8 @@ def test_what_cannot_be_read_is_kept_named_and_can_be_repaired() -> None:
     label = "Value: Level distance A–B"
     bench.type(label, "four metres")
     assert bench.job.dimensions[0].value == "four metres"
-    assert "four metres" in bench.app.error[0].value
+    assert "To be put right: Level distance A–B" in bench.app.error[0].value
+    assert "four metres" in bench.app.error[1].value
     assert bench.field(label).value == "four metres"
     bench.type(label, "4 m")
     assert [e.value for e in bench.app.error] == []

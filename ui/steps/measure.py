@@ -35,10 +35,13 @@ def show() -> None:
     if found.geometry is not None:
         _state(job, found.geometry)
         _misreads(job, found.geometry)
-        _list(job, found.geometry, wrong=True)
         _next(job, found.geometry)
     _figure(found)
-    _list(job, found.geometry, wrong=False)
+    said = [(i, d) for i, d in enumerate(job.dimensions) if d.source != "assumed"]
+    if said:
+        st.markdown(f"##### {say('measure_list')}")
+    for position, dimension in said:
+        dimensions.row(position, dimension, found.geometry)
     dimensions.add(job)
     if found.geometry is not None:
         _assumptions(job, found.geometry)
@@ -73,8 +76,12 @@ def _state(job: Job, geometry: Geometry) -> None:
     for problem in geometry.problems:
         if problem.index is None:
             st.error(problem.sentence)
-    if geometry.problems or any(check.state == "contradicts" for check in geometry.checks):
-        return  # the dimensions concerned come first, each with its sentence
+    wrong = [check for check in geometry.checks if check.state in ("contradicts", "problem")]
+    if wrong:
+        titles = ", ".join(title_of(check.dimension) for check in wrong)
+        st.error(say("measure_wrong", titles=titles))
+    if wrong or geometry.problems:
+        return
     if not geometry.shape_settled:
         loose = ", ".join(geometry.loose_joints)
         st.warning(say("measure_open", n=geometry.freedoms, joints=loose))
@@ -88,21 +95,6 @@ def _state(job: Job, geometry: Geometry) -> None:
         st.success(say("measure_coordinates"))
     for position in geometry.overtight:
         st.info(say("measure_overtight", what=title_of(job.dimensions[position])))
-
-
-def _list(job: Job, geometry: Geometry | None, *, wrong: bool) -> None:
-    """The dimensions: those that cannot be used or contradict, or all the others."""
-    checks = geometry.checks if geometry is not None else ()
-    bad = {check.index for check in checks if check.state in ("contradicts", "problem")}
-    listed = [
-        (position, dimension)
-        for position, dimension in enumerate(job.dimensions)
-        if dimension.source != "assumed" and (position in bad) == wrong
-    ]
-    if listed:
-        st.markdown(f"##### {say('measure_wrong' if wrong else 'measure_list')}")
-    for position, dimension in listed:
-        dimensions.row(position, dimension, geometry)
 
 
 def _misreads(job: Job, geometry: Geometry) -> None:
