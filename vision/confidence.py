@@ -15,7 +15,7 @@ CURVES: dict[str, dict[str, tuple[float, float]]] = {
     "network": {
         "joint": (2.07, 2.7),
         "member": (2.61, 1.89),
-        "support": (2.76, 3.71),
+        "support": (2.51, 2.58),
         "load": (0.0, 1.0),
     },
     "classical": {

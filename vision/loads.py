@@ -123,8 +123,9 @@ def find_loads(
 
 def _sense_in_maps(maps: Maps, ray: Ray) -> float:
     """How well the maps along a stroke speak for an arrow inwards (up to 1) or outwards (-1)."""
-    pixels: NDArray[np.float64] = np.array([ray.near, ray.far])
-    ends = carry(np.linalg.inv(maps.to_picture), pixels)
+    pixels = np.stack([ray.near, ray.far])
+    to_map = np.asarray(np.linalg.inv(maps.to_picture), dtype=np.float64)
+    ends = carry(to_map, pixels)
     places = ends[0] + np.linspace(0.1, 0.9, 16)[:, None] * (ends[1] - ends[0])
     columns, rows = places.T.astype(np.float32)
     cosine, sine = (

@@ -32,7 +32,7 @@ from vision.passes import carry, look_closer
 from vision.picture import Picture, load
 from vision.plausible import looks_like_truss
 from vision.refit import refit
-from vision.supports import FoundSupport, find_supports
+from vision.supports import FoundSupport, find_supports, supported
 
 __all__ = ["READERS", "NoTruss", "read_picture"]
 
@@ -143,7 +143,7 @@ class _Truss:
                     )
                 ]
             ),
-            "support": np.array([s.confidence * (1 - 0.5 * s.rival) for s in self.supports]),
+            "support": np.array([support.evidence for support in self.supports]),
             "load": np.array([load.confidence for load in self.loads]),
         }[part]
         shares = calibrated(self.source, part, np.asarray(evidence, dtype=np.float64))
@@ -159,13 +159,11 @@ class _Truss:
 
 def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
     """Read what is drawn at the joints; outlines of supports do not stay members."""
-    seen = {support.joint for support in find_supports(maps, piece.at)}
-    held = np.array([joint in seen for joint in range(len(piece.at))], dtype=bool)
-    graph, hanging = take_out_hanging(piece, held)
-    supports = find_supports(maps, graph.at)
+    graph, hanging = take_out_hanging(piece, supported(maps, piece.at))
+    supports = find_supports(maps, graph.at, sheet.ink)
     seen = {support.joint for support in supports}
     supports += [
-        FoundSupport(outline.joint, "pin", outline.angle_deg, 0.5, 0.3)
+        FoundSupport(outline.joint, "pin", outline.angle_deg, 0.3)
         for outline in hanging
         if outline.joint not in seen
     ]
