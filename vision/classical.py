@@ -85,13 +85,10 @@ def read_ink(ink: BoolMap, detector: str = "classical") -> Maps:
 
 
 def _reduced(ink: BoolMap, factor: float) -> BoolMap:
-    if factor < 1.0:
-        shrunk = cv2.resize(
-            ink.astype(np.uint8) * 255, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA
-        )
-        small: BoolMap = shrunk > 70
-    else:
-        small = ink.copy()
+    shrunk = cv2.resize(
+        ink.astype(np.uint8) * 255, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA
+    )
+    small: BoolMap = shrunk > 70
     small[:RIM] = small[-RIM:] = False
     small[:, :RIM] = small[:, -RIM:] = False
     _count, labels, stats, _ = cv2.connectedComponentsWithStats(small.astype(np.uint8))
@@ -213,8 +210,7 @@ def _record_support(
 ) -> None:
     """Note the support whose outline has the corners `base`, and remove the outline."""
     corners = np.array([nodes[corner].at for corner in base])
-    middle = corners.mean(axis=0)
-    push = nodes[apex].at - middle
+    push = nodes[apex].at - (middle := corners.mean(axis=0))
     side = float(np.hypot(*np.ptp(corners, axis=0)))
     on_rings = any(_below(ring, middle, push, side) for ring in rings)
     angle = float(np.degrees(np.arctan2(-push[1], push[0])))

@@ -57,11 +57,6 @@ class Picture:
         rows, columns = self.rgb.shape[:2]
         return np.array([self.width / columns, self.height / rows])
 
-    @property
-    def grey(self) -> NDArray[np.uint8]:
-        """The picture in grey, shape (rows, columns)."""
-        return np.asarray(cv2.cvtColor(self.rgb, cv2.COLOR_RGB2GRAY), np.uint8)
-
     def to_full(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
         """Take points (n, 2) of `rgb` to the full picture; pixel centres are whole numbers."""
         full: NDArray[np.float64] = (np.asarray(points) + 0.5) * self.scale - 0.5
