@@ -14,6 +14,7 @@ from PIL import Image
 from playwright.sync_api import sync_playwright
 
 FOLDER = Path(__file__).parents[2] / "ui" / "screenshots"
+COLOURS = ("#009e73", "#d55e00", "#cc79a7", "#0072b2", "#f0c419", "#26436b")
 STEPS = ("Picture", "Trace", "Measure", "Forces", "Working", "Share")
 
 
@@ -25,7 +26,15 @@ def keep(hand: Hand, name: str, width: int) -> None:
     with Image.open(io.BytesIO(hand.page.screenshot())) as image:
         size = (width, round(image.height * width / image.width))
         small = image.convert("RGB").resize(size, Image.Resampling.LANCZOS)
-        small.quantize(128, dither=Image.Dither.NONE).save(FOLDER / f"{name}.png", optimize=True)
+    # The colours that mean something take part in the choice of the palette by their own strip.
+    strip = Image.new("RGB", (width, size[1] + 40 * len(COLOURS)))
+    strip.paste(small)
+    for row, colour in enumerate(COLOURS):
+        strip.paste(colour, (0, size[1] + 40 * row, width, size[1] + 40 * (row + 1)))
+    palette = strip.quantize(200, dither=Image.Dither.NONE)
+    small.quantize(palette=palette, dither=Image.Dither.NONE).save(
+        FOLDER / f"{name}.png", optimize=True
+    )
 
 
 def main() -> None:
