@@ -35,6 +35,9 @@ _STYLE = """
 .caution { border-left: 4px solid #d55e00; padding: 0.5rem 0.8rem; font-size: 0.86rem;
   margin-top: 0.6rem; line-height: 1.45; }
 h3.block, h4.block, h5.block { padding: 0.3rem 0 0; margin: 0; font-size: 1.12rem; }
+[data-testid="stMultiSelect"] span[title], [data-testid="stMultiSelect"] span[title] ~ * {
+  color: light-dark(#fff, #14191f);
+}
 .figure-frame { background: #fff; border-radius: 8px; padding: 4px;
   border: 1px solid color-mix(in srgb, currentColor 18%, transparent); }
 .figure-frame img { width: 100%; display: block; }
@@ -45,6 +48,7 @@ h3.block, h4.block, h5.block { padding: 0.3rem 0 0; margin: 0; font-size: 1.12re
   :is(.stColumn, .stColumn > *, [data-testid="stLayoutWrapper"]):has(.st-key-to_scale) {
     position: static;
   }
+  .st-key-to_scale img { max-height: calc(100vh - 5.5rem); object-fit: contain; }
   .st-key-to_scale { position: absolute; left: 0; top: 0; width: calc((100% - 2rem) * 1.9 / 2.9); }
 }
 @media (max-width: 640px) {
