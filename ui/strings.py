@@ -243,6 +243,9 @@ APP = {
     "ranges_what": "What",
     "ranges_share": "share",
     "ranges_most": "alone, {unit}",
+    "ranges_draw": "Try {n} trusses at random",
+    "ranges_drawn": "Extremes of {n} trusses within the tolerances ({unit})",
+    "ranges_unstable": "{n} of the {of} trusses could not be solved: the form is near critical.",
     # Working
     "working_heading": "Working",
     "working_none": "The working appears as soon as the truss can be solved.",

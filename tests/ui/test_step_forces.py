@@ -191,3 +191,10 @@ def test_ranges_follow_from_a_load_s_tolerance() -> None:
     row = said.split(">AF<")[1].split("</tr>")[0]
     assert "± 0.83" in row
     assert "load 2 at G" in said
+    drawn = bench.press("Try 1000 trusses at random").said().split("Extremes of 1000 trusses")[-1]
+    low, high = (
+        float(cell.split(" C<")[0]) for cell in drawn.split(">AF<")[1].split('class="C">')[1:3]
+    )
+    # The load varies with a standard deviation of 1 kN, so the rafter's 15 kN with 0.833.
+    assert 15 + 2 * 0.833 < low < 15 + 5 * 0.833
+    assert 15 - 5 * 0.833 < high < 15 - 2 * 0.833

@@ -8,7 +8,7 @@ import streamlit as st
 
 from model.errors import InputError
 from model.job import Job
-from solver.uncertainty import ForceRanges
+from solver.uncertainty import ForceRanges, monte_carlo
 from ui import live
 from ui.numbers import number
 from ui.solving import has_tolerances, ranges_of
@@ -20,6 +20,8 @@ __all__ = ["halves", "show"]
 
 #: Uncertain quantities listed.
 _MOST_SHOWN = 6
+#: Trusses drawn at random when asked for.
+_DRAWS = 1000
 
 
 @lru_cache(maxsize=8)
@@ -72,3 +74,30 @@ def show(job: Job, found: live.Answer) -> None:
     ]
     header = [say("ranges_what"), say("ranges_share"), say("ranges_most", unit=unit)]
     tables.table(say("ranges_ranking"), header, rows)
+    if st.button(say("ranges_draw", n=_DRAWS)):
+        _drawn(found, unit)
+
+
+def _drawn(found: live.Answer, unit: str) -> None:
+    """Solve trusses drawn at random within the tolerances, and show their extremes."""
+    assert found.solution is not None
+    truss, geometry = found.solution.truss, found.geometry
+    covariance = geometry.covariance if geometry is not None and geometry.settled else None
+    try:
+        drawn = monte_carlo(truss, covariance, draws=_DRAWS)
+    except InputError as error:
+        st.error(str(error))
+        return
+    largest = float(max(abs(drawn.lowest).max(), abs(drawn.highest).max()))
+    rows: list[list[str | Cell]] = [
+        [
+            truss.member_name(position),
+            tables.force_cell(float(drawn.lowest[position]), largest),
+            tables.force_cell(float(drawn.highest[position]), largest),
+        ]
+        for position in range(len(truss.members))
+    ]
+    header = [say("forces_member"), say("cases_lowest"), say("cases_highest")]
+    tables.table(say("ranges_drawn", n=_DRAWS, unit=unit), header, rows)
+    if drawn.unstable:
+        st.warning(say("ranges_unstable", n=drawn.unstable, of=_DRAWS))
