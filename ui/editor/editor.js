@@ -90,9 +90,9 @@ export class Editor {
   /** Show a document that came down, with its picture or blank sheet. */
   begin(doc, { picture, sheet, fresh }) {
     this.drawing.picture(picture, sheet);
-    this.view.show(...sheet);
+    const anew = this.view.show(...sheet);
     this.shown = doc;
-    if (!fresh) return;
+    if (!fresh && !anew) return;
     this.choose([]);
     this.view.covered = this.doubts.root.offsetHeight;
     this.view.goHome();

@@ -53,10 +53,12 @@ export class View {
     else this.#changed();
   }
 
+  /** Take a picture of this size; true if it is another size, so that the view must begin anew. */
   show(width, height) {
-    if (this.picture[0] === width && this.picture[1] === height) return;
+    if (this.picture[0] === width && this.picture[1] === height) return false;
     this.picture = [width, height];
     this.turn = 0;
+    return true;
   }
 
   /** The whole picture. */
