@@ -80,11 +80,15 @@ class Hand:
         return x0 + part * (x1 - x0), y0 + part * (y1 - y0)
 
     def middle_of(self, selector: str) -> Place:
-        place = self.page.locator(selector).first.evaluate(
-            """e => { const b = e.getBoundingClientRect();
-                      return [b.x + b.width / 2, b.y + b.height / 2]; }"""
-        )
-        return place[0], place[1]
+        # An answer of Python may redraw the thing between finding and measuring it: ask again.
+        for _ in range(20):
+            x, y, on_page = self.page.locator(selector).first.evaluate(
+                """e => { const b = e.getBoundingClientRect();
+                          return [b.x + b.width / 2, b.y + b.height / 2, e.isConnected]; }"""
+            )
+            if on_page:
+                return x, y
+        raise AssertionError(f"{selector} does not stay on the page")
 
     def joints(self) -> set[str]:
         return set(self._names("data-joint"))
