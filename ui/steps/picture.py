@@ -11,7 +11,7 @@ from ui.strings import say
 
 _PICTURES = ["jpg", "jpeg", "png", "webp", "tif", "tiff", "heic", "heif", "pdf"]
 #: Checksum and name of the file that is to be read, and what was wrong with the last one.
-_BROUGHT, _WRONG = "brought", "picture_wrong"
+_BROUGHT, _WRONG, _OPENED = "brought", "picture_wrong", "sample_opened"
 
 
 def show() -> None:
@@ -99,8 +99,11 @@ def _samples() -> None:
 
 def _open_sample() -> None:
     st.session_state.pop(_WRONG, None)
-    if st.session_state["sample"]:
-        session.open_sample(st.session_state["sample"])
+    chosen = st.session_state["sample"]
+    # A run cut short by the next calls this again, although nothing was chosen anew.
+    if chosen and chosen != st.session_state.get(_OPENED):
+        st.session_state[_OPENED] = chosen
+        session.open_sample(chosen)
 
 
 def _open(content: bytes) -> None:
