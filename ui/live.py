@@ -18,7 +18,7 @@ from solver.solution import Solution
 from solver.solve import solve
 from ui import labels, signs
 from ui.comparing import marks
-from ui.numbers import force_text, is_zero, number
+from ui.numbers import force_text, is_zero, number, slope_text
 from ui.session import Work
 from ui.strings import KINDS, say
 from ui.views import View, on_picture
@@ -145,11 +145,13 @@ def _forces(job: Job, solution: Solution, view: View, unit: float) -> dict[str, 
     assert forces is not None
     largest = float(np.abs(forces).max(initial=0.0))
     members = {}
-    for (a, b), force in zip(truss.members.tolist(), forces.tolist(), strict=True):
+    runs = np.abs(truss.vectors).tolist()
+    for (a, b), force, run in zip(truss.members.tolist(), forces.tolist(), runs, strict=True):
         members[_key(truss.joints[a], truss.joints[b])] = {
             "sense": _sense(force, largest),
             "weight": round(math.sqrt(abs(force) / largest), 3) if largest else 0,
             "said": _said(force, largest, job.units.force),
+            "parts": None if is_zero(force, largest) else _parts(force, *run),
         }
     size = _WRITING * unit
     around = signs.angles_around(view)
@@ -226,6 +228,15 @@ def _said(force: float, largest: float, unit: str) -> str:
     if is_zero(force, largest):
         return say("no_force")
     return f"{number(abs(force))} {unit} {say('tension' if force > 0 else 'compression')}"
+
+
+def _parts(force: float, run: float, rise: float) -> str | None:
+    """Write an inclined member's components and its slope; None where it is level or plumb."""
+    long = math.hypot(run, rise)
+    if min(run, rise) < 1e-9 * long:
+        return None
+    x, y = (number(abs(force) * part / long) for part in (run, rise))
+    return say("parts", x=x, y=y, slope=slope_text(run, rise))
 
 
 def _reactions(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
-__all__ = ["force_text", "is_zero", "number", "range_text"]
+from ui.strings import say
+
+__all__ = ["force_text", "is_zero", "number", "range_text", "slope_text"]
 
 #: A force this small against the largest is no force.
 ZERO = 1e-9
@@ -51,3 +53,19 @@ def range_text(low: float, high: float) -> str:
         return f"{number(-low, 3)} (C) to {number(high, 3)} (T)"
     least, most = sorted((abs(low), abs(high)))
     return f"{number(least, 3)} to {number(most, 3)}"
+
+
+def slope_text(run: float, rise: float) -> str:
+    """Write run and rise as the drawing of a slope would, in small whole numbers where they fit."""
+    if rise < 1e-9 * max(run, rise):
+        return say("slope_level")
+    if run < 1e-9 * max(run, rise):
+        return say("slope_plumb")
+    for least in range(1, 13):
+        other = max(run, rise) / min(run, rise) * least
+        if abs(other - round(other)) < 1e-6:
+            pair = (least, round(other))
+            return "{} : {}".format(*(pair if run <= rise else pair[::-1]))
+    if run <= rise:
+        return f"1 : {number(rise / run, 3)}"
+    return f"{number(run / rise, 3)} : 1"

@@ -160,6 +160,7 @@ APP = {
     "forces_members": "Members, T pulls and C pushes",
     "forces_parts": "x · y",
     "forces_slope": "run : rise",
+    "parts": "along x {x}, along y {y}; run : rise = {slope}",
     "forces_parts_note": "x · y: what the force comes to level and plumb, in the ratio of run and "
     "rise.",
     "forces_reactions": "Reactions ({unit})",

@@ -33,6 +33,8 @@ def test_a_kingpost_roof_by_hand(roof: Job) -> None:
     shown = drawn(roof)
     assert shown["members"]["A-F"]["said"] == "15 kN compression"
     assert shown["members"]["A-B"]["said"] == "12 kN tension"
+    assert shown["members"]["A-F"]["parts"] == "along x 12, along y 9; run : rise = 4 : 3"
+    assert shown["members"]["A-B"]["parts"] is None
     assert shown["members"]["B-F"]["sense"] == "0"
     assert [part["text"] for part in shown["reactions"]["A"]] == ["9"]
     assert shown["line"] == {"text": "Solved. Forces in kN", "tone": "done", "goto": None}

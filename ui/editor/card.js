@@ -143,12 +143,13 @@ export class Card {
     const parts = [
       title(words("member", { a, b })),
       ...(force ? [note(force.said)] : []),
+      ...(force?.parts ? [note(force.parts)] : []),
       ...(verdict ? [note(verdict)] : []),
       button(words("card_length"), () => editor.dimension([a, b])),
       button(words("card_split"), () => editor.split(key)),
       this.#remove(),
     ];
-    return { facts: [key, force?.said, verdict], same: "member", parts };
+    return { facts: [key, force?.said, force?.parts, verdict], same: "member", parts };
   }
 
   #support(name, doc) {

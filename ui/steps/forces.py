@@ -13,7 +13,7 @@ from model.result import Result
 from ui import live, session
 from ui.annotate import annotated
 from ui.marks import Sheet
-from ui.numbers import is_zero, number
+from ui.numbers import is_zero, number, slope_text
 from ui.steps import cases, ranges, sheets, stiffness, tables, travelling
 from ui.steps.tables import Cell
 from ui.strings import FORCE_VIEWS, say
@@ -116,29 +116,13 @@ def _members(found: live.Answer, result: Result, unit: str) -> None:
             f"{member.a}–{member.b}",
             tables.force_cell(member.force, largest),
             f"{number(size * abs(dx) / long)} · {number(size * abs(dy) / long)}",
-            _slope(abs(float(dx)), abs(float(dy)), long),
+            slope_text(abs(float(dx)), abs(float(dy))),
         ]
         if halves is not None:
             row.insert(2, number(float(halves[position]), 2))
         rows.append(row)
     tables.table(say("forces_members"), header, rows)
     st.caption(say("forces_parts_note"))
-
-
-def _slope(run: float, rise: float, long: float) -> str:
-    """Write run and rise as the drawing of a slope would, in small whole numbers where they fit."""
-    if rise < 1e-9 * long:
-        return say("slope_level")
-    if run < 1e-9 * long:
-        return say("slope_plumb")
-    for least in range(1, 13):
-        other = max(run, rise) / min(run, rise) * least
-        if abs(other - round(other)) < 1e-6:
-            pair = (least, round(other))
-            return "{} : {}".format(*(pair if run <= rise else pair[::-1]))
-    if run <= rise:
-        return f"1 : {number(rise / run, 3)}"
-    return f"{number(run / rise, 3)} : 1"
 
 
 def _reactions(result: Result, unit: str) -> None:
