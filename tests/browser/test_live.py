@@ -192,8 +192,10 @@ def test_own_answers_are_judged_on_the_picture(open_page: Callable[..., Hand], s
     assert hand.count(".verdict.right") == 2
     assert hand.count(".verdict.wrong") == 1
     hand.click(hand.middle("A", "F", 0.6))
-    assert "15 kN compression" in hand.text(".card")
-    assert hand.count(".card .note") == 2
+    card = hand.text(".card")
+    assert "15 kN compression" in card
+    assert "along x 12, along y 9; run : rise = 4 : 3" in card
+    assert hand.count(".card .note") == 3  # force, components, verdict
 
 
 Corners = list[tuple[float, float]]
