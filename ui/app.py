@@ -70,6 +70,9 @@ def workspace() -> None:
     with picture, st.container(key="drawing"):
         _editor(step)
     with panel:
+        with st.container():
+            if session.slipped():
+                st.error(say("slipped"))
         import_module(f"ui.steps.{step}").show()
         if step in ("picture", "trace"):  # the others say it with their results
             st.caption(CAUTION)
@@ -140,6 +143,7 @@ def _state(name: str) -> Any:
     return st.session_state[editor.KEY].get(name)
 
 
+@session.guarded
 def _take_edit() -> None:
     edit = _state("edit")
     if edit:
@@ -148,10 +152,12 @@ def _take_edit() -> None:
             session.take_edit({**edit, "version": int(version)})
 
 
+@session.guarded
 def _take_size() -> None:
     st.session_state["unit"] = min(40.0, max(0.1, float(_state("size") or _UNIT)))
 
 
+@session.guarded
 def _obey() -> None:
     wish = _state("wish") or {}
     match wish.get("do"):

@@ -6,9 +6,11 @@ when they belong to the version it was last given; a change made on this side ma
 
 from __future__ import annotations
 
+import logging
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
-from typing import Any
+from functools import cache, wraps
+from typing import Any, ParamSpec, TypeVar
 
 import numpy as np
 import streamlit as st
@@ -25,21 +27,29 @@ __all__ = [
     "Work",
     "change",
     "chosen",
+    "guarded",
     "open_blank",
     "open_job",
     "open_sample",
     "restore",
     "show_step",
+    "slipped",
     "step_now",
     "take_edit",
     "take_up",
+    "whereabouts",
     "work",
 ]
 
 #: Where the session keeps the work, the step's control, and the step to go to.
 _WORK, STEP, _NEXT = "work", "step", "next_step"
+#: Set when a callback has failed, until it has been said.
+_SLIPPED = "slipped"
 #: Size of the blank sheet that stands for a picture.
 SHEET = (1600.0, 1200.0)
+
+_P = ParamSpec("_P")
+_Thing = TypeVar("_Thing")
 
 
 @dataclass(frozen=True)
@@ -221,6 +231,38 @@ def restore(wish: dict[str, Any]) -> None:
     show_step(wish.get("step") or "trace")
 
 
+def guarded(act: Callable[_P, None]) -> Callable[_P, None]:
+    """Wrap a callback so that the page stays when it fails: the work is then as it was."""
+
+    @wraps(act)
+    def carefully(*args: _P.args, **kwargs: _P.kwargs) -> None:
+        try:
+            act(*args, **kwargs)
+        except Exception:
+            logging.getLogger(__name__).exception("What was asked on the page failed.")
+            st.session_state[_SLIPPED] = True
+
+    return carefully
+
+
+def slipped() -> bool:
+    """Tell, once, whether a callback has failed."""
+    return bool(st.session_state.pop(_SLIPPED, False))
+
+
+def whereabouts(
+    things: Sequence[_Thing], position: int, same: Callable[[_Thing], bool]
+) -> int | None:
+    """Find where a thing shown at a position now is, or None when it is gone.
+
+    A callback may be called for what the page showed before: by then an undo may have taken the
+    thing away, or moved it.
+    """
+    if position < len(things) and same(things[position]):
+        return position
+    return next((at for at, thing in enumerate(things) if same(thing)), None)
+
+
 def chosen() -> tuple[str, ...]:
     """Ids of what is chosen on the picture, in the steps that follow it: 'm:A-B', 'j:A', ..."""
     state = st.session_state.get(editor.KEY) or {}
@@ -235,6 +277,8 @@ def show_step(step: str) -> None:
 
 def step_now() -> str:
     """Give the step in hand, having gone where `show_step` said; before its control is made."""
-    wanted = st.session_state.pop(_NEXT, None) or st.session_state.get(STEP) or next(iter(STEPS))
-    st.session_state[STEP] = wanted
+    now = st.session_state.get(STEP)
+    wanted = st.session_state.pop(_NEXT, None) or now or next(iter(STEPS))
+    if wanted != now:  # told again what it already shows, the control could lose a choice just made
+        st.session_state[STEP] = wanted
     return str(wanted)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -142,3 +143,41 @@ def test_a_row_is_put_aside_and_removed() -> None:
     assert not bench.job.dimensions[0].active
     bench.press("✕")
     assert bench.job.dimensions[0].joints == ["B", "C"]
+
+
+def test_what_is_asked_of_a_dimension_that_is_gone_changes_nothing() -> None:
+    bench = Bench("measure", roof(Dimension(kind="length", joints=["A", "F"], value="5 m")))
+    work = bench.app.session_state["work"]
+    without = roof()
+    bench.app.session_state["work"] = replace(work, job=without)  # as an undo leaves it
+    shown = bench.app.checkbox[-1]
+    shown.uncheck()
+    bench.run()
+    assert bench.job == without
+
+
+def test_a_dimension_that_stands_elsewhere_now_is_still_the_one_that_is_meant() -> None:
+    bench = Bench("measure", roof(Dimension(kind="length", joints=["A", "F"], value="5 m")))
+    work = bench.app.session_state["work"]
+    fewer = work.job.model_copy(update={"dimensions": work.job.dimensions[1:]})
+    bench.app.session_state["work"] = replace(work, job=fewer)
+    bench.app.checkbox[-1].uncheck()
+    bench.run()
+    assert [d.active for d in bench.job.dimensions] == [True] * (len(fewer.dimensions) - 1) + [
+        False
+    ]
+
+
+def test_the_page_and_the_work_stay_when_a_callback_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    bench = Bench("measure", roof())
+    before = bench.job
+
+    def fail(*_: object) -> None:
+        raise RuntimeError
+
+    monkeypatch.setattr("ui.steps.dimensions.change", fail)
+    bench.app.checkbox[-1].uncheck()
+    bench.run()
+    assert bench.job == before
+    assert bench.app.session_state["slipped"] is True
+    assert bench.app.checkbox

@@ -50,7 +50,7 @@ def _load(job: Job, position: int, load: JobLoad) -> None:
         typed.field(
             f"{label}: {say('cases_case')}",
             load.case or "",
-            lambda text: _set_load(position, {"case": text or None}),
+            lambda text: _set_load(position, load, {"case": text or None}),
             key=f"case:{position}:{load.joint}",
             placeholder=say("cases_case"),
             hidden=True,
@@ -58,7 +58,7 @@ def _load(job: Job, position: int, load: JobLoad) -> None:
         typed.field(
             f"{label}: {say('measure_tolerance')}",
             "" if load.tolerance is None else str(load.tolerance),
-            lambda text: _set_tolerance(position, text),
+            lambda text: _set_tolerance(position, load, text),
             key=f"load_tolerance:{position}:{load.joint}",
             placeholder=say("measure_tolerance"),
             hidden=True,
@@ -76,20 +76,24 @@ def _parts(x: float, y: float, unit: str) -> str:
     return ", ".join(said) or say("part_none")
 
 
-def _set_load(position: int, update: dict[str, object]) -> None:
+def _set_load(position: int, shown: JobLoad, update: dict[str, object]) -> None:
+    """Change a load, if there is still one at its joint."""
     job = session.work().job
+    at = session.whereabouts(job.loads, position, lambda load: load.joint == shown.joint)
+    if at is None:
+        return
     loads = [*job.loads]
-    loads[position] = loads[position].model_copy(update=update)
+    loads[at] = loads[at].model_copy(update=update)
     session.change(job.model_copy(update={"loads": loads}))
 
 
-def _set_tolerance(position: int, text: str) -> None:
+def _set_tolerance(position: int, shown: JobLoad, text: str) -> None:
     job = session.work().job
-    entry = f"{say('load_entry', joint=job.loads[position].joint)}: {say('tolerance')}"
+    entry = f"{say('load_entry', joint=shown.joint)}: {say('tolerance')}"
     value = typed.quantity(text, job.units.force, "[force]", entry)
     if value is not None and value < 0:
         raise InputError(say("tolerance_wrong", entry=entry))
-    _set_load(position, {"tolerance": text or None})
+    _set_load(position, shown, {"tolerance": text or None})
 
 
 def _case_names(job: Job, found: live.Answer) -> list[str]:
@@ -117,15 +121,15 @@ def _combination(position: int, combination: Combination, names: list[str]) -> N
             typed.field(
                 say("cases_name"),
                 combination.name,
-                lambda text: _rename(position, text),
+                lambda text: _rename(position, combination, text),
                 key=f"combination:{position}",
             )
             st.button(
                 "✕",
                 key=f"combination_away:{position}",
                 help=say("measure_remove", what=combination.name),
-                on_click=_set_combination,
-                args=(position, None),
+                on_click=_remove_combination,
+                args=(position, combination),
             )
         listed = list(dict.fromkeys([*names, *combination.factors]))
         with st.container(horizontal=True):
@@ -134,37 +138,56 @@ def _combination(position: int, combination: Combination, names: list[str]) -> N
                 typed.field(
                     f"× {case}",
                     "" if factor is None else f"{factor:g}",
-                    lambda text, case=case: _factor(position, case, text),  # type: ignore[misc]
+                    lambda text, case=case: _factor(position, combination, case, text),  # type: ignore[misc]
                     key=f"factor:{position}:{case}",
                     placeholder=say("cases_left_out"),
                     width=120,
                 )
 
 
-def _set_combination(position: int, combination: Combination | None) -> None:
+def _current(position: int, shown: Combination) -> int | None:
+    """Where a combination of the page now stands in the job; it may have been renamed since."""
+    there = session.work().job.combinations
+    at = session.whereabouts(there, position, lambda one: one.name == shown.name)
+    return position if at is None and position < len(there) else at
+
+
+def _set_combination(at: int, *combination: Combination) -> None:
+    """Put a combination in the place of another, or nothing."""
     job = session.work().job
     changed = [*job.combinations]
-    changed[position : position + 1] = [] if combination is None else [combination]
+    changed[at : at + 1] = combination
     session.change(job.model_copy(update={"combinations": changed}))
 
 
-def _rename(position: int, text: str) -> None:
-    there = session.work().job.combinations
-    if not text or any(c.name == text for i, c in enumerate(there) if i != position):
+@session.guarded
+def _remove_combination(position: int, shown: Combination) -> None:
+    if session.work().job.combinations[position : position + 1] == [shown]:
+        _set_combination(position)
+
+
+def _rename(position: int, shown: Combination, text: str) -> None:
+    there, at = session.work().job.combinations, _current(position, shown)
+    if not text or any(c.name == text for i, c in enumerate(there) if i != at):
         raise InputError(say("cases_name_wrong", text=text))
-    _set_combination(position, there[position].model_copy(update={"name": text}))
+    if at is not None:
+        _set_combination(at, there[at].model_copy(update={"name": text}))
 
 
-def _factor(position: int, case: str, text: str) -> None:
-    combination = session.work().job.combinations[position]
+def _factor(position: int, shown: Combination, case: str, text: str) -> None:
+    at = _current(position, shown)
+    if at is None:
+        return
+    combination = session.work().job.combinations[at]
     factors = dict(combination.factors)
     if text:
         factors[case] = typed.count(text, f"{combination.name}, {case}")
     else:
         factors.pop(case, None)
-    _set_combination(position, combination.model_copy(update={"factors": factors}))
+    _set_combination(at, combination.model_copy(update={"factors": factors}))
 
 
+@session.guarded
 def _add(names: list[str]) -> None:
     job = session.work().job
     there = {combination.name for combination in job.combinations}

@@ -38,7 +38,7 @@ def show(job: Job, found: live.Answer) -> None:
     _paste()
     if not job.answers:
         return
-    st.button(say("compare_clear"), on_click=_keep, args=([],))
+    st.button(say("compare_clear"), on_click=_clear)
     try:
         report = judge_answers(found.job, job.answers)
     except InputError as error:
@@ -90,6 +90,11 @@ def _field(
     typed.field(name, now, take, key=f"answer:{name}", width=96)
 
 
+@session.guarded
+def _clear() -> None:
+    _keep([])
+
+
 def _keep(answers: list[Answer]) -> None:
     job = session.work().job
     session.change(job.model_copy(update={"answers": answers}))
@@ -106,13 +111,14 @@ def _paste() -> None:
         if brought is not None:
             st.button(
                 say("compare_take_file", file=brought.name),
-                on_click=_take,
+                on_click=session.guarded(_take),
                 args=(brought.getvalue().decode("utf-8", "replace"),),
             )
         if refused := st.session_state.get(_REFUSED):
             st.error(refused)
 
 
+@session.guarded
 def _take_pasted() -> None:
     _take(str(st.session_state[_PASTED]))
 

@@ -52,15 +52,20 @@ def append(dimension: Dimension) -> None:
     session.change(job.model_copy(update={"dimensions": [*job.dimensions, dimension]}))
 
 
-def change(position: int, update: dict[str, Any]) -> None:
-    """Change a dimension of the job."""
+def change(position: int, shown: Dimension, update: dict[str, Any]) -> None:
+    """Change a dimension of the job, if one of this kind between these joints is still there."""
     job = session.work().job
+    title = title_of(shown)
+    at = session.whereabouts(job.dimensions, position, lambda d: title_of(d) == title)
+    if at is None:
+        return
     changed = [*job.dimensions]
-    changed[position] = changed[position].model_copy(update=update)
+    changed[at] = changed[at].model_copy(update=update)
     if changed != job.dimensions:
         session.change(job.model_copy(update={"dimensions": changed}))
 
 
+@session.guarded
 def remove(position: int, dimension: Dimension) -> None:
     """Take a dimension out of the job, if it is still there."""
     job = session.work().job
@@ -70,8 +75,9 @@ def remove(position: int, dimension: Dimension) -> None:
     session.change(job.model_copy(update={"dimensions": left}))
 
 
-def _use(key: str, position: int) -> None:
-    change(position, {"active": bool(st.session_state[key])})
+@session.guarded
+def _use(key: str, position: int, shown: Dimension) -> None:
+    change(position, shown, {"active": bool(st.session_state[key])})
 
 
 def row(position: int, dimension: Dimension, geometry: Geometry | None) -> None:
@@ -91,7 +97,7 @@ def row(position: int, dimension: Dimension, geometry: Geometry | None) -> None:
                 dimension.active,
                 key=key,
                 on_change=_use,
-                args=(key, position),
+                args=(key, position, dimension),
             )
             st.button(
                 "✕",
@@ -112,7 +118,7 @@ def row(position: int, dimension: Dimension, geometry: Geometry | None) -> None:
 
 def _value(position: int, dimension: Dimension, title: str) -> None:
     def take(text: str) -> None:
-        change(position, {"value": text or None, "source": "typed"})
+        change(position, dimension, {"value": text or None, "source": "typed"})
 
     label = f"{say('measure_value')}: {title}"
     typed.field(label, written(dimension), take, key=f"value:{position}:{title}", hidden=True)
@@ -120,7 +126,7 @@ def _value(position: int, dimension: Dimension, title: str) -> None:
 
 def _tolerance(position: int, dimension: Dimension, title: str) -> None:
     def take(text: str) -> None:
-        change(position, {"tolerance": text or None})
+        change(position, dimension, {"tolerance": text or None})
 
     now = dimension.tolerance
     typed.field(
@@ -174,6 +180,7 @@ def _new(part: str) -> str:
     return f"new:{part}:{st.session_state.setdefault(_ROUND, 0)}"
 
 
+@session.guarded
 def _take_new() -> None:
     """Take the form's dimension; what cannot be meant stays in the form with the reason."""
     job, said = session.work().job, st.session_state

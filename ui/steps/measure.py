@@ -32,16 +32,16 @@ def show() -> None:
         _unit("length", _LENGTHS)
         _unit("force", _FORCES)
     found = live.answer(job)
-    if found.geometry is not None:
-        _state(job, found.geometry)
-        _misreads(job, found.geometry)
-        _next(job, found.geometry)
-    _figure(found)
-    said = [(i, d) for i, d in enumerate(job.dimensions) if d.source != "assumed"]
-    if said:
-        st.markdown(f"##### {say('measure_list')}")
-    for position, dimension in said:
-        dimensions.row(position, dimension, found.geometry)
+    # Each part in a container of its own: what comes or goes above must not move the fields
+    # below, which the browser would take for others while somebody types.
+    for part in (_state, _misreads, _next):
+        with st.container():
+            if found.geometry is not None:
+                part(job, found.geometry)
+    with st.container():
+        _figure(found)
+    with st.container():
+        _rows(job, found.geometry)
     dimensions.add(job)
     if found.geometry is not None:
         _assumptions(job, found.geometry)
@@ -50,11 +50,21 @@ def show() -> None:
     st.button(say("next_forces"), type="primary", on_click=session.show_step, args=("forces",))
 
 
+def _rows(job: Job, geometry: Geometry | None) -> None:
+    """Every dimension that was said, to be put right."""
+    said = [(i, d) for i, d in enumerate(job.dimensions) if d.source != "assumed"]
+    if said:
+        st.markdown(f"##### {say('measure_list')}")
+    for position, dimension in said:
+        dimensions.row(position, dimension, geometry)
+
+
 def _unit(kind: str, known: list[str]) -> None:
     """Choose a unit of bare numbers and of the answers."""
     now = getattr(session.work().job.units, kind)
     key = f"unit:{kind}:{now}"
 
+    @session.guarded
     def choose() -> None:
         job = session.work().job
         chosen = {kind: st.session_state[key]}
@@ -109,14 +119,18 @@ def _misreads(job: Job, geometry: Geometry) -> None:
                     say("measure_take", value=misread.value),
                     key=f"take:{misread.index}:{misread.value}",
                     type="primary",
-                    on_click=dimensions.change,
-                    args=(misread.index, {"value": misread.value, "source": "typed"}),
+                    on_click=session.guarded(dimensions.change),
+                    args=(
+                        misread.index,
+                        dimension,
+                        {"value": misread.value, "source": "typed"},
+                    ),
                 )
                 st.button(
                     say("measure_put_aside"),
                     key=f"aside:{misread.index}:{misread.value}",
-                    on_click=dimensions.change,
-                    args=(misread.index, {"active": False}),
+                    on_click=session.guarded(dimensions.change),
+                    args=(misread.index, dimension, {"active": False}),
                 )
 
 
@@ -172,6 +186,7 @@ def _switch(assumed: Dimension, *, on: bool, position: int | None = None) -> Non
     st.toggle(title, on, key=key, on_change=_turn, args=(key, assumed, on, position))
 
 
+@session.guarded
 def _turn(key: str, assumed: Dimension, was_on: bool, position: int | None) -> None:
     """Put an assumption aside, or take it back: then the drawing proposes it by itself again."""
     on = bool(st.session_state[key])

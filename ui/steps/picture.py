@@ -97,6 +97,7 @@ def _samples() -> None:
     )
 
 
+@session.guarded
 def _open_sample() -> None:
     st.session_state.pop(_WRONG, None)
     chosen = st.session_state["sample"]

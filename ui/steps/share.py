@@ -127,6 +127,7 @@ def _begin(found: live.Answer, job: Job) -> None:
     st.caption(say("share_begin_note"))
 
 
+@session.guarded
 def _open() -> None:
     """Open the file that was chosen; the work in hand stays when it cannot be read."""
     chosen = st.session_state[_OPEN]
@@ -142,6 +143,7 @@ def _open() -> None:
     session.show_step("trace")
 
 
+@session.guarded
 def _variant(job: Job, title: str) -> None:
     """Go on with another problem of the same kind, drawn to scale on a clean sheet."""
     seed = st.session_state.get(_SEED, 1) + st.session_state.setdefault("variants_begun", 0)

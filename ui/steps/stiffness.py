@@ -83,6 +83,7 @@ def alike(job: Job) -> None:
 
     key = f"alike:{job.alike}"
 
+    @session.guarded
     def turn() -> None:
         now = session.work().job
         if now.alike != st.session_state[key]:
@@ -129,6 +130,7 @@ def _key(part: str) -> str:
     return f"stiffness:{part}:{st.session_state.setdefault(_ROUND, 0)}"
 
 
+@session.guarded
 def _set() -> None:
     """Take what was typed; when one value cannot be read all stays in the form."""
     job, said = session.work().job, st.session_state
@@ -146,6 +148,7 @@ def _set() -> None:
     _change(update)
 
 
+@session.guarded
 def _clear() -> None:
     _change(dict.fromkeys(_KINDS))
 
@@ -211,7 +214,7 @@ def _settlement(job: Job, position: int, support: JobSupport) -> None:
 
             def take(text: str, axis: int = axis, label: str = label) -> None:
                 value = typed.quantity(text, job.units.length, "[length]", label) or 0.0
-                _settle(position, axis, value)
+                _settle(position, support.joint, axis, value)
 
             typed.field(
                 label,
@@ -223,10 +226,14 @@ def _settlement(job: Job, position: int, support: JobSupport) -> None:
             )
 
 
-def _settle(position: int, axis: int, value: float) -> None:
+def _settle(position: int, joint: str, axis: int, value: float) -> None:
+    """Move a support, if there is still one at its joint."""
     job = session.work().job
+    at = session.whereabouts(job.supports, position, lambda support: support.joint == joint)
+    if at is None:
+        return
     supports = [*job.supports]
-    moved = list(supports[position].settlement)
+    moved = list(supports[at].settlement)
     moved[axis] = value
-    supports[position] = supports[position].model_copy(update={"settlement": tuple(moved)})
+    supports[at] = supports[at].model_copy(update={"settlement": tuple(moved)})
     session.change(job.model_copy(update={"supports": supports}))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import streamlit as st
@@ -24,11 +24,16 @@ class _Field:
 
     What was last taken tells a new text from a second call for the same one: when a run is cut
     short by the next, callbacks are called again though nothing was typed.
+
+    A value that changed elsewhere is shown in a further field. Put into the one that is there, it
+    would overwrite what somebody is typing, and the browser could send that field's text back
+    before the value has reached it: empty, as if it had been taken out.
     """
 
     now: str
     taken: str
     refused: str | None = None
+    further: int = 0
 
 
 def field(
@@ -57,29 +62,32 @@ def field(
         Whether the label is for screen readers only.
     width : int or 'stretch'
     """
-    name, state = f"{_truss()}:{key}", st.session_state
-    there = _fields().get(name)
-    if there is None or there.now != now or (name not in state and there.refused is None):
-        there = _fields()[name] = _Field(now, now)
-        if state.get(name) != now:
-            state[name] = now
-    elif name not in state:
-        state[name] = there.taken
-    st.text_input(
-        label,
-        key=name,
-        placeholder=placeholder,
-        label_visibility="collapsed" if hidden else "visible",
-        on_change=_take,
-        args=(name, take),
-        width=width,
-    )
-    if there.refused is not None:
-        st.error(there.refused)
+    name = f"{_truss()}:{key}"
+    there = _fields().get(name) or _Field(now, now)
+    if there.now != now:
+        further = there.further + (there.taken != now)
+        there = _Field(now, now, further=further)
+    _fields()[name] = there
+    widget = f"{name}:{there.further}"
+    # A container of its own: a message that comes or goes must not move the fields after it,
+    # which the browser would take for others while somebody types.
+    with st.container(width=width, gap="xsmall"):
+        st.text_input(
+            label,
+            there.taken,
+            key=widget,
+            placeholder=placeholder,
+            label_visibility="collapsed" if hidden else "visible",
+            on_change=_take,
+            args=(name, widget, take),
+        )
+        if there.refused is not None:
+            st.error(there.refused)
 
 
-def _take(name: str, take: Callable[[str], None]) -> None:
-    text, there = str(st.session_state[name]).strip(), _fields()[name]
+@session.guarded
+def _take(name: str, widget: str, take: Callable[[str], None]) -> None:
+    text, there = str(st.session_state[widget]).strip(), _fields()[name]
     if text == there.taken:
         return
     refused = None
@@ -87,7 +95,7 @@ def _take(name: str, take: Callable[[str], None]) -> None:
         take(text)
     except InputError as error:
         refused = str(error)
-    _fields()[name] = _Field(there.now, text, refused)
+    _fields()[name] = replace(there, taken=text, refused=refused)
 
 
 def _fields() -> dict[str, _Field]:
