@@ -2,24 +2,56 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vision.graph import Graph
 
-__all__ = ["looks_like_truss", "triangles"]
+__all__ = ["Signs", "crossed_boxes", "looks_like_truss", "triangles"]
+
+Pair = tuple[int, int]
 
 #: Least diagonal of a truss as a share of the picture's.
 SMALLEST_EXTENT = 0.12
+#: Heat of writing at the joints that any page has, and what more of it is worth as a sign.
+USUAL_WRITING, WRITING_WORTH = 0.25, 2.0
+#: Signs below which a graph must be a truss by its shape alone, and from which on (with three
+#: reactions) a graph may lack members.
+FEW_SIGNS, MANY_SIGNS = 0.4, 1.2
+#: Cosine between two members at a joint beyond which they are one line.
+IN_LINE = -0.95
+
+
+@dataclass(frozen=True)
+class Signs:
+    """What is drawn at the joints that only a truss has.
+
+    Attributes
+    ----------
+    reactions : int
+        Reactions of the supports seen.
+    symbols : float
+        Confidences of supports and arrows, added up.
+    writing : float
+        Mean heat 0..1 of writing near the joints.
+    """
+
+    reactions: int = 0
+    symbols: float = 0.0
+    writing: float = 0.0
+
+    @property
+    def weight(self) -> float:
+        """Symbols, and lettering beyond what any page has."""
+        return self.symbols + WRITING_WORTH * max(0.0, self.writing - USUAL_WRITING)
 
 
 def triangles(graph: Graph) -> list[tuple[int, int, int]]:
     """List the triples of joints that are joined pairwise."""
-    around: dict[int, set[int]] = {joint: set() for joint in range(len(graph.at))}
-    for a, b in graph.members:
-        around[a].add(b)
-        around[b].add(a)
+    around = _around(graph)
     return [
         (joint, a, b)
         for joint in around
@@ -28,15 +60,38 @@ def triangles(graph: Graph) -> list[tuple[int, int, int]]:
     ]
 
 
-def looks_like_truss(
-    graph: Graph, page_diagonal: float, reactions: int, symbols: int, *, trained: bool
-) -> bool:
+def crossed_boxes(graph: Graph) -> set[Pair]:
+    """Find the members of four-sided outlines that have both diagonals.
+
+    The diagonals may cross freely or meet in a joint. A sketch of a screen is
+    full of such boxes, which stand for pictures.
+    """
+    around = _around(graph)
+    diagonals: dict[Pair, set[Pair]] = {
+        (a, b): {(a, b)} for a in around for b in around[a] if a < b
+    }
+    for joint in around:
+        for a, b in combinations(sorted(around[joint]), 2):
+            if _cosine(graph.at[a] - graph.at[joint], graph.at[b] - graph.at[joint]) < IN_LINE:
+                diagonals.setdefault((a, b), {_pair(a, joint), _pair(b, joint)})
+    found: set[Pair] = set()
+    for (a, c), one in diagonals.items():
+        for b, d in combinations(sorted(around[a] & around[c]), 2):
+            if (b, d) in diagonals and _cross(graph.at, a, c, b, d):
+                found |= one | diagonals[b, d]
+                found |= {_pair(a, b), _pair(b, c), _pair(c, d), _pair(d, a)}
+    return found
+
+
+def looks_like_truss(graph: Graph, page_diagonal: float, signs: Signs, *, trained: bool) -> bool:
     """Tell whether a graph has a truss's size, triangles and enough members to hold its joints.
 
     A plane truss that stands needs ``m + r >= 2 j``; a drawing may lack a member
     or two, and supports are easily missed, so that at least three reactions are
     taken for granted. Boxes joined by arrows and circuits lack triangles and
     many members; a letter or a gateway is small; ruled paper has far too many.
+    Where hardly anything but lines is drawn, they must stand by themselves and
+    not be boxes with crossed diagonals.
 
     Parameters
     ----------
@@ -44,23 +99,60 @@ def looks_like_truss(
         In pixels.
     page_diagonal : float
         Diagonal of the picture in pixels.
-    reactions, symbols : int
-        Reactions of the supports, and supports and loads, seen at the joints.
+    signs : Signs
+        What is drawn at the joints.
     trained : bool
-        True where a network told members from other lines; without, symbols
-        and size must speak for a small graph.
+        True where a network told members from other lines and saw the signs;
+        without, few signs are seen, so that their lack says nothing, but a
+        triangle needs some.
     """
     joints, members = len(graph.at), len(graph.members)
     if joints < 3 or not 2 <= members <= 2.5 * joints:
         return False
     extent = float(np.hypot(*np.ptp(graph.at, axis=0))) / page_diagonal
-    if extent < SMALLEST_EXTENT or (joints < 5 and symbols == 0 and extent < 2 * SMALLEST_EXTENT):
+    if extent < SMALLEST_EXTENT or (
+        joints < 5 and signs.symbols == 0 and extent < 2 * SMALLEST_EXTENT
+    ):
         return False
-    if joints == 3 and not trained and not (members == 3 and symbols):
+    if joints == 3 and not trained and not (members == 3 and signs.symbols):
         return False
-    missing = 2 * joints - members - max(3, reactions)
-    in_triangles = {pair for a, b, c in triangles(graph) for pair in ((a, b), (a, c), (b, c))}
-    braced = len(in_triangles) >= 0.5 * members or (
-        trained and (reactions >= 4 or (joints <= 4 and symbols > 0))
+    missing = 2 * joints - members - max(3, signs.reactions)
+    in_triangles = {_pair(*pair) for triple in triangles(graph) for pair in combinations(triple, 2)}
+    braced = len(in_triangles) / members
+    if trained and signs.weight < FEW_SIGNS:
+        boxed = len(crossed_boxes(graph)) / members
+        return missing <= 0 and braced >= 0.8 and boxed < 0.2
+    if trained and signs.reactions >= 3 and signs.symbols >= MANY_SIGNS and members >= joints:
+        return missing <= max(1, round(0.4 * joints))
+    held = signs.reactions >= 4 or (joints <= 4 and signs.symbols >= FEW_SIGNS)
+    return missing <= max(1, round(0.2 * joints)) and (braced >= 0.5 or (trained and held))
+
+
+def _around(graph: Graph) -> dict[int, set[int]]:
+    """Neighbours of every joint."""
+    around: dict[int, set[int]] = {joint: set() for joint in range(len(graph.at))}
+    for a, b in graph.members:
+        around[a].add(b)
+        around[b].add(a)
+    return around
+
+
+def _pair(a: int, b: int) -> Pair:
+    return (a, b) if a < b else (b, a)
+
+
+def _cosine(u: NDArray[np.float64], v: NDArray[np.float64]) -> float:
+    return float(u @ v) / max(float(np.hypot(*u) * np.hypot(*v)), 1e-9)
+
+
+def _cross(at: NDArray[np.float64], a: int, c: int, b: int, d: int) -> bool:
+    """Tell whether the lines from joint `a` to `c` and from `b` to `d` cross."""
+    return (
+        _side(at, a, c, b) * _side(at, a, c, d) < 0 and _side(at, b, d, a) * _side(at, b, d, c) < 0
     )
-    return missing <= max(1, round(0.2 * joints)) and braced
+
+
+def _side(at: NDArray[np.float64], a: int, b: int, other: int) -> float:
+    """Positive where `other` lies to one side of the line from `a` to `b`."""
+    u, v = at[b] - at[a], at[other] - at[a]
+    return float(u[0] * v[1] - u[1] * v[0])

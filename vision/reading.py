@@ -25,12 +25,13 @@ from vision.confidence import calibrated
 from vision.doubts import list_doubts, other_truss, out_of_frame
 from vision.graph import Graph, choose_graph, connected_pieces
 from vision.hanging import take_out_hanging
+from vision.joints import value_near
 from vision.loads import FoundLoad, find_loads
 from vision.maps import Maps
 from vision.page import Sheet, embolden, find_ink
 from vision.passes import carry, look_closer
 from vision.picture import Picture, load
-from vision.plausible import looks_like_truss
+from vision.plausible import Signs, looks_like_truss
 from vision.refit import refit
 from vision.supports import FoundSupport, find_supports, supported
 
@@ -128,6 +129,7 @@ class _Truss:
     graph: Graph
     supports: list[FoundSupport]
     loads: list[FoundLoad]
+    writing: float
     source: str
 
     def confidence(self, part: str) -> list[float]:
@@ -153,8 +155,9 @@ class _Truss:
         """Tell whether this can be a truss at all."""
         diagonal = float(np.hypot(*picture.rgb.shape[:2]))
         reactions = sum(2 if support.kind == "pin" else 1 for support in self.supports)
-        symbols = len(self.supports) + len(self.loads)
-        return looks_like_truss(self.graph, diagonal, reactions, symbols, trained=trained)
+        symbols = sum(s.evidence for s in self.supports) + sum(a.confidence for a in self.loads)
+        signs = Signs(reactions, symbols, self.writing)
+        return looks_like_truss(self.graph, diagonal, signs, trained=trained)
 
 
 def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
@@ -168,8 +171,9 @@ def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
         if outline.joint not in seen
     ]
     loads = find_loads(maps, graph.at, graph.members, sheet.ink)
+    writing = float(value_near(maps["text"], graph.at).mean()) if len(graph.at) else 0.0
     placed = graph.moved(carry(maps.to_picture, graph.at))
-    return _Truss(placed, supports, loads, maps.source)
+    return _Truss(placed, supports, loads, writing, maps.source)
 
 
 def _cell(maps: Maps) -> float:

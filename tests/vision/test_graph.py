@@ -10,7 +10,6 @@ from vision.hanging import take_out_hanging
 from vision.maps import CHANNELS, Maps
 from vision.painter import Painter
 from vision.passes import carry, fuse
-from vision.plausible import looks_like_truss, triangles
 
 WARREN = [(30, 120), (80, 120), (130, 120), (180, 120), (55, 60), (105, 60), (155, 60)]
 PAIRS = [(0, 1), (1, 2), (2, 3), (4, 5), (5, 6), (0, 4), (4, 1), (1, 5), (5, 2), (2, 6), (6, 3)]
@@ -113,18 +112,6 @@ def test_a_small_triangle_hanging_on_one_joint_is_a_support():
     untouched, none = take_out_hanging(graph, held)
     assert len(untouched.members) == len(graph.members)
     assert none == []
-
-
-def test_triangles_and_what_looks_like_a_truss():
-    warren = _graph(WARREN, PAIRS)
-    assert len(triangles(warren)) == 5
-    assert looks_like_truss(warren, 250.0, 3, 2, trained=True)
-    assert not looks_like_truss(warren, 5000.0, 3, 2, trained=True)  # a letter's size
-    boxes = _graph(
-        [(0, 0), (40, 0), (40, 40), (0, 40), (80, 0), (120, 0), (120, 40), (80, 40)],
-        [(0, 1), (1, 2), (2, 3), (3, 0), (4, 5), (5, 6), (6, 7), (7, 4), (1, 4)],
-    )
-    assert not looks_like_truss(boxes, 200.0, 0, 0, trained=True)
 
 
 def test_carry_and_fuse_keep_places():

@@ -113,6 +113,16 @@ def test_a_page_without_a_truss_says_so(kind, reader):
         read_picture(_png(_no_truss_pages()[kind]), reader=reader)
 
 
+def test_the_sketch_of_a_screen_with_crossed_boxes_is_no_truss():
+    screen = np.full((900, 1200), 235, np.uint8)
+    for x0, y0, x1, y1 in [(100, 80, 1100, 250), (100, 280, 580, 560), (620, 280, 1100, 560)]:
+        cv2.rectangle(screen, (x0, y0), (x1, y1), 40, 4)
+        cv2.line(screen, (x0, y0), (x1, y1), 40, 4, cv2.LINE_AA)
+        cv2.line(screen, (x0, y1), (x1, y0), 40, 4, cv2.LINE_AA)
+    with pytest.raises(NoTruss, match="no truss found"):
+        read_picture(_png(screen), reader="network")
+
+
 def test_unknown_reader_is_refused():
     with pytest.raises(InputError, match="reader 'psychic' is not known"):
         read_picture(_png(_warren()), reader="psychic")
