@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from vision.training.distractors import Box, draw_figure
 from vision.training.frame import Frame
 from vision.training.hand import Points, Sheet
 from vision.training.notes import Notes
+from vision.training.symbols import draw_arrow
 from vision.training.truth import Truth
 
 __all__ = ["annotate", "fill_page", "scatter", "surround"]
@@ -32,8 +34,13 @@ def annotate(rng: Rng, notes: Notes, frame: Frame, difficulty: str) -> None:
         off = rng.uniform(35, 95) * u
         if rng.random() < 0.5:
             xs = np.array([low[0], high[0]])
+        outer = _outermost(at, 0, side)
+        joined = rng.random() < 0.4
         for p, q in itertools.pairwise(xs):
-            notes.dimension(np.array([p, base]), np.array([q, base]), np.array([0.0, side]), off)
+            notes.dimension(
+                np.array([p, base]), np.array([q, base]), np.array([0.0, side]), off,
+                (outer(p), outer(q)) if joined else None,
+            )  # fmt: skip
     if rng.random() < 0.45 * busy:
         side = rng.choice([-1.0, 1.0])
         x = (high[0] if side > 0 else low[0]) + side * rng.uniform(0, 15) * u
@@ -42,7 +49,12 @@ def annotate(rng: Rng, notes: Notes, frame: Frame, difficulty: str) -> None:
             np.array([x, high[1]]),
             np.array([side, 0.0]),
             rng.uniform(25, 80) * u,
+            (_outermost(at, 1, side)(low[1]), _outermost(at, 1, side)(high[1]))
+            if rng.random() < 0.5
+            else None,
         )
+    if rng.random() < 0.12 * busy:
+        _cross(rng, notes, at[int(rng.integers(len(at)))])
     if rng.random() < 0.2 * busy:
         a, b = (at[j] for j in frame.members[int(rng.integers(len(frame.members)))])
         way = (b - a) / np.hypot(*(b - a))
@@ -74,6 +86,31 @@ def annotate(rng: Rng, notes: Notes, frame: Frame, difficulty: str) -> None:
         for a, b in frame.members:
             if rng.random() < share and np.hypot(*(at[b] - at[a])) > 3 * notes.height:
                 notes.result(at[a], at[b])
+
+
+def _outermost(at: Points, axis: int, side: float) -> Callable[[float], Points]:
+    """What joint an extension line to a coordinate along `axis` would begin at."""
+
+    def joint(value: float) -> Points:
+        off = np.abs(at[:, axis] - value)
+        near = np.nonzero(off < off.min() + 3)[0]
+        found: Points = at[near[np.argmax(side * at[near, 1 - axis])]].copy()
+        found[axis] = value
+        return found
+
+    return joint
+
+
+def _cross(rng: Rng, notes: Notes, joint: Points) -> None:
+    """A cross of coordinate axes near a joint; its arrows are no loads."""
+    u = notes.sheet.unit
+    corner = joint + rng.normal(0, 1, 2) * 45 * u
+    length = rng.uniform(22, 70) * u
+    for way, name in ((np.array([1.0, 0.0]), "x"), (np.array([0.0, -1.0]), "y")):
+        end = corner + way * length
+        draw_arrow(rng, notes.hand, notes.sheet, corner, end, rng.uniform(6, 11) * u, "vee")
+        notes.truth["dimension_lines"].append([corner.tolist(), end.tolist()])
+        notes.text(name, end + way * notes.height, 0, 0.8)
 
 
 def surround(rng: Rng, notes: Notes, at: Points, size: int) -> None:

@@ -20,6 +20,16 @@ def _some(n: int, share: float, device: torch.device) -> Tensor:
     return (torch.rand(n, device=device) < share).float()
 
 
+def _around(picture: Tensor, wide: int) -> Tensor:
+    """Mean about each pixel over `wide` blocks of 4 x 4 pixels each way."""
+    blocks = functional.avg_pool2d(picture, 4)
+    rim = wide // 2
+    blocks = functional.pad(blocks, (rim, rim, rim, rim), mode="replicate")
+    rows = functional.avg_pool2d(blocks, (wide, 1), 1)
+    mean = functional.avg_pool2d(rows, (1, wide), 1)
+    return functional.interpolate(mean, picture.shape[-2:], mode="bilinear", align_corners=False)
+
+
 def carry(homography: Tensor, points: Tensor) -> Tensor:
     """Take points (b, n, 2) through homographies (b, 3, 3)."""
     lifted = points @ homography[:, :, :2].transpose(1, 2) + homography[:, None, :, 2]
@@ -162,13 +172,14 @@ class Darkroom:
         fine = torch.randn(n, 1, OUT, OUT, device=d)
         grain = 1 - some(0.35) * one(0.1, 0.6) * (0.6 * rough + 0.5 * fine).abs()
         cover = (ink * grain.clamp(0, 1) * one(0.55, 1.0)).clamp(0, 1)
-        chalk = some(0.08)
-        base = one(0.5, 1.0) * (1 - chalk) + one(0.08, 0.35) * chalk
+        chalk = some(0.13)
+        base = one(0.4, 1.0) * (1 - chalk) + one(0.08, 0.35) * chalk
         paper = base * self._paper(n, one, some)
         paper = paper * self._rules(on_sheet, scales, chalk, one, some)
         back = functional.avg_pool2d(ink.roll(1, 0).flip(-1), 3, 1, 1)
         paper = paper * (1 - back * some(0.1) * one(0.03, 0.14))
-        tone = paper * one(0.0, 0.4) * (1 - chalk) + chalk * one(0.6, 1.0)
+        pale = one(0.0, 0.4) + some(0.15) * one(0.1, 0.35)
+        tone = paper * pale * (1 - chalk) + chalk * one(0.6, 1.0)
         picture = paper * (1 - cover) + tone * cover
         picture = self._desk(picture, on_sheet, side, one, some)
         picture = self._light(picture, one, some)
@@ -237,7 +248,7 @@ class Darkroom:
         inside = inside[:, None]
         grain = self._smooth(n, 6) * 0.06 + self._smooth(n, 60) * 0.04
         desk = (one(0.05, 0.95) + grain).clamp(0, 1)
-        edge = 1 - 0.3 * some(0.5) * (functional.avg_pool2d(1 - inside, 21, 1, 10) * inside)
+        edge = 1 - 0.3 * some(0.5) * _around(1 - inside, 5) * inside
         use = some(0.4)
         return picture * edge * (1 - use * (1 - inside)) + desk * use * (1 - inside)
 
@@ -302,9 +313,7 @@ class Darkroom:
         picture = picture + (noise * one(0, 0.035) + blotch * one(0, 0.02)) * some(0.8) * share
         code = some(0.3 * share)
         picture = picture * (1 - code) + self._code(picture, one(0.3, 2.2)) * code
-        local = functional.avg_pool2d(
-            functional.pad(picture, (20, 20, 20, 20), mode="replicate"), 41, 1
-        )
+        local = _around(picture, 11)
         ratio = picture / local.clamp(min=0.03)
         scan = ((ratio - 1) * one(1.5, 5) + one(0.85, 1.0)).clamp(0, 1)
         binary = torch.sigmoid((ratio - one(0.78, 0.93)) * one(15, 60))

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from vision.training import words
+from vision.training.boxes import envelope, kite, window, wireframe
 from vision.training.hand import Points, hatch
 from vision.training.notes import Notes
 from vision.training.symbols import PIN_FORMS, ROLLER_FORMS, draw_arrow, draw_support
@@ -42,7 +43,7 @@ def flowchart(n: Notes, box: Box) -> None:
         if form < 0.6:
             ring = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [-1, -1]]) * half + middle
             n.hand.chain(rng, n.sheet, ring)
-            if rng.random() < 0.06:
+            if rng.random() < 0.12:
                 n.hand.line(rng, n.sheet, ring[0], ring[2])
                 n.hand.line(rng, n.sheet, ring[1], ring[3])
         elif form < 0.8:
@@ -313,7 +314,8 @@ def doodle(n: Notes, box: Box) -> None:
 FIGURES: dict[str, Callable[[Notes, Box], None]] = {
     "flowchart": flowchart, "circuit": circuit, "graph": graph, "beam": beam,
     "geometry": geometry, "network": network, "table": table, "writing": writing,
-    "free_body": free_body, "axes": axes, "doodle": doodle,
+    "free_body": free_body, "axes": axes, "doodle": doodle, "wireframe": wireframe,
+    "window": window, "kite": kite, "envelope": envelope,
 }  # fmt: skip
 
 
@@ -331,5 +333,5 @@ def draw_figure(n: Notes, box: Box, small: bool) -> None:
         "graph",
         "beam",
     )
-    names = beside if small else tuple(FIGURES)
+    names = beside if small else (*FIGURES, "wireframe", "wireframe", "envelope")
     FIGURES[str(n.rng.choice(names))](n, box)

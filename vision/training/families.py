@@ -9,6 +9,7 @@ from scipy.spatial import Delaunay
 
 from vision.training.chords import PATTERNS, chord_truss, shaped_chords, supported
 from vision.training.frame import Frame, FrameBuilder
+from vision.training.walls import bars_at_wall, wall_truss
 
 __all__ = ["FAMILIES", "draw_frame"]
 
@@ -23,6 +24,18 @@ def _span(rng: Rng, most: int) -> Frame:
     if clipped and panels < 3:
         panels = 3
     return supported(rng, *chord_truss(rng, panels, low, high, pattern, clipped))
+
+
+def _long(rng: Rng, most: int) -> Frame:
+    """A shallow bridge of many panels."""
+    panels = int(rng.integers(10, max(11, min(21, most // 4 + 1))))
+    h = rng.uniform(0.05, 0.14)
+    pattern = str(rng.choice(["pratt", "howe", "warren", "same", "alternate"]))
+    camber = rng.uniform(0, 0.5) if rng.random() < 0.3 else 0.0
+    high = lambda x: h * (1 + camber * 4 * x * (1 - x))  # noqa: E731
+    return supported(
+        rng, *chord_truss(rng, panels, lambda x: 0.0, high, pattern, rng.random() < 0.4)
+    )
 
 
 def _tower(rng: Rng, most: int) -> Frame:
@@ -302,11 +315,14 @@ def _wheel(rng: Rng, most: int) -> Frame:
 
 #: Each family with how often it is drawn.
 FAMILIES: dict[str, tuple[Callable[[Rng, int], Frame], float]] = {
-    "span": (_span, 0.42),
+    "span": (_span, 0.34),
+    "long": (_long, 0.05),
     "tower": (_tower, 0.08),
     "fink": (_fink, 0.04),
     "post_roof": (_post_roof, 0.06),
-    "bracket": (_bracket, 0.07),
+    "bracket": (_bracket, 0.05),
+    "bars_at_wall": (bars_at_wall, 0.08),
+    "wall_truss": (wall_truss, 0.09),
     "few": (_few, 0.07),
     "hung": (_hung, 0.04),
     "grown": (_grown, 0.07),

@@ -109,7 +109,7 @@ class Hand:
         return cls(
             width=rng.uniform(low, high),
             dark=rng.uniform(dark0, dark1),
-            bow=abs(rng.normal(0, 0.004 + 0.012 * sloppy)),
+            bow=abs(rng.normal(0, 0.004 + 0.012 * sloppy)) * (2.2 if rng.random() < 0.12 else 1),
             tremor=abs(rng.normal(0, 0.3 + 1.2 * sloppy)),
             overshoot=abs(rng.normal(0, 1.0 + 5.0 * sloppy)),
             pressure=rng.uniform(0, 0.5) if pen in ("pencil", "ball") else rng.uniform(0, 0.15),

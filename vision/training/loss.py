@@ -36,8 +36,9 @@ def loss_of(out: Tensor, target: Tensor, known: Tensor) -> Tensor:
         0 where a real page's writing and lines have not been labelled.
     """
     total = out.new_zeros(())
+    raw = out.unbind(1)  # one gradient for all channels, where slices would make one each
     for i in _POINTS:
-        p, t = out[:, i], target[:, i]
+        p, t = raw[i], target[:, i]
         q = torch.sigmoid(p)
         peak = (t == functional.max_pool2d(t[:, None], 3, 1, 1)[:, 0]) & (t > 0.8)
         loss = torch.where(
@@ -48,7 +49,7 @@ def loss_of(out: Tensor, target: Tensor, known: Tensor) -> Tensor:
         total = total + _WEIGHT.get(CHANNELS[i], 0.6) * loss.sum() / peak.sum().clamp(min=8)
     for i in _AREAS:
         weight = known if CHANNELS[i] in ("dimension", "text") else torch.ones_like(known)
-        p, t = out[:, i], target[:, i]
+        p, t = raw[i], target[:, i]
         bce = functional.binary_cross_entropy_with_logits(
             p, t, pos_weight=p.new_tensor(3.0), reduction="none"
         ).mean((1, 2))
@@ -57,7 +58,8 @@ def loss_of(out: Tensor, target: Tensor, known: Tensor) -> Tensor:
         loss = ((bce * 4 + dice) * weight).sum() / weight.sum().clamp(min=1)
         total = total + _WEIGHT.get(CHANNELS[i], 0.5) * loss
     for i in DIRECTIONS[::2]:
-        v, t = torch.tanh(out[:, i : i + 2]), target[:, i : i + 2]
-        on = (t.square().sum(1) > 0.25).float()
-        total = total + ((v - t).square().sum(1) * on).sum() / on.sum().clamp(min=20)
+        on = (target[:, i : i + 2].square().sum(1) > 0.25).float()
+        for k in (i, i + 1):
+            off = (torch.tanh(raw[k]) - target[:, k]).square()
+            total = total + (off * on).sum() / on.sum().clamp(min=20)
     return total

@@ -42,8 +42,14 @@ class Notes:
         path = self.hand.line(self.rng, self.sheet, a, b, 0.5, weight)
         self.truth["dimension_lines"].append(path[::3].tolist())
 
-    def dimension(self, a: Points, b: Points, aside: Points, off: float) -> None:
-        """Dimension the distance a-b along a line moved by `off` along `aside`."""
+    def dimension(
+        self, a: Points, b: Points, aside: Points, off: float,
+        joints: tuple[Points, Points] | None = None,
+    ) -> None:  # fmt: skip
+        """Dimension the distance a-b along a line moved by `off` along `aside`.
+
+        With `joints`, the extension lines begin at these instead of near a and b.
+        """
         rng, u = self.rng, self.sheet.unit
         p, q = a + aside * off, b + aside * off
         along = (q - p) / (np.hypot(*(q - p)) + 1e-9)
@@ -51,7 +57,9 @@ class Notes:
         extend = rng.random() < 0.75
         if extend:
             gap = rng.uniform(0.1, 0.5) * off if rng.random() < 0.8 else 0.0
-            for start, end in ((a, p), (b, q)):
+            if joints:
+                gap = rng.uniform(0, 10) * u if rng.random() < 0.7 else 0.0
+            for start, end in zip(joints or (a, b), (p, q), strict=True):
                 self._line(start + aside * gap, end + aside * rng.uniform(2, 12) * u)
         form = str(
             rng.choice(

@@ -28,7 +28,7 @@ __all__ = ["DIFFICULTIES", "Hands", "draw_scene"]
 Rng = np.random.Generator
 
 #: Most members and sloppiness of the drawings of each difficulty.
-DIFFICULTIES = {"easy": (16, 0.35), "medium": (32, 0.7), "hard": (62, 1.0)}
+DIFFICULTIES = {"easy": (16, 0.35), "medium": (32, 0.7), "hard": (84, 1.0)}
 
 
 @dataclass(frozen=True)
@@ -144,7 +144,7 @@ def _draw_truss(
         head=str(
             rng.choice(["vee", "filled", "open", "half", "hook"], p=[0.45, 0.25, 0.1, 0.08, 0.12])
         ),
-        arrow=float(np.clip(rng.uniform(0.5, 1.4) * bar, 36 * u, 130 * u)),
+        arrow=float(np.clip(np.exp(rng.normal(-0.1, 0.5)) * bar, 24 * u, 190 * u)),
         pin=str(rng.choice(PIN_FORMS, p=[0.26, 0.24, 0.07, 0.13, 0.08, 0.07, 0.15])),
         roller=str(rng.choice(ROLLER_FORMS)),
         symbol=float(np.clip(rng.uniform(0.2, 0.5) * bar, 15 * u, 55 * u) + hand.width * u * 2),
@@ -269,7 +269,8 @@ def _supports(
         between = frame.joints[held[0][0]] - frame.joints[held[-1][0]]
         level = abs(float(between @ held[0][1]))
     shared = len(held) > 1 and np.allclose(held[0][1], held[-1][1]) and level < 0.3 * style.symbol
-    wall = bool(shared and rng.random() < (0.65 if abs(held[0][1][0]) > 0.7 else 0.15))
+    wall = bool(shared and rng.random() < (0.6 if abs(held[0][1][0]) > 0.7 else 0.15))
+    fixed = wall and rng.random() < 0.5 and all(kind == "pin" for _, kind, _ in frame.supports)
     size = style.symbol
     start = style.radius if style.joint in ("open", "square") else 0.0
     for (joint, push), (_, kind, angle) in zip(held, frame.supports, strict=True):
@@ -278,15 +279,19 @@ def _supports(
             form = str(rng.choice(PIN_FORMS if kind == "pin" else ROLLER_FORMS))
         if wall and form == "plate":
             form = "triangle"
-        draw_support(
-            rng, hand, sheet, frame.joints[joint] - push * start, push,
-            size * rng.uniform(0.85, 1.15), form, wall=not wall,
-        )  # fmt: skip
+        if not fixed:
+            draw_support(
+                rng, hand, sheet, frame.joints[joint] - push * start, push,
+                size * rng.uniform(0.85, 1.15), form, wall=not wall,
+            )  # fmt: skip
+        elif rng.random() < 0.3:
+            hand.circle(rng, sheet, frame.joints[joint], size * rng.uniform(0.1, 0.2))
         truth["supports"].append({"joint": joint, "kind": kind, "angle_deg": angle % 360})
     if wall:
         places = np.array([frame.joints[j] for j, _ in held])
-        draw_wall(rng, hand, sheet, places, held[0][1], size + start, size * rng.uniform(0.6, 1.5))
-    return [j for j, _ in held] if rng.random() < 0.06 else []
+        off = rng.uniform(0, 0.15) * size if fixed else size
+        draw_wall(rng, hand, sheet, places, held[0][1], off + start, size * rng.uniform(0.6, 1.5))
+    return [j for j, _ in held] if rng.random() < 0.1 else []
 
 
 def _reactions(
@@ -323,11 +328,12 @@ def _arrow(
     u, place = notes.sheet.unit, frame.joints[joint]
     length = style.arrow * scale * rng.uniform(0.8, 1.2)
     room = style.radius * rng.uniform(0.3, 1.2) + rng.uniform(0, 7) * u
+    room = rng.choice([room, 0.0, room + rng.uniform(4, 16) * u], p=[0.76, 0.12, 0.12])
     if outward:
         tail, head = place + way * room * rng.uniform(0, 1), place + way * (room + length)
     else:
         tail, head = place - way * (room + length), place - way * room
-    size = float(np.clip(0.2 * length, 7 * u, 22 * u)) * rng.uniform(0.8, 1.3)
+    size = float(np.clip(rng.uniform(0.12, 0.32) * length, 6 * u, 26 * u))
     draw_arrow(rng, notes.hand, notes.sheet, tail, head, size + notes.hand.width * u, style.head)
     entries.append(
         {"joint": joint, "direction_deg": direction_deg(way), "value": value, "unit": unit,
@@ -356,11 +362,11 @@ def _loads(
     for joint in rng.choice(options, count, replace=False).tolist():
         directions = [270.0 + rng.normal(0, 1.5)]
         pick = rng.random()
-        if pick > 0.92:
-            directions.append(float(rng.choice([0.0, 180.0])))
-        elif pick > 0.75:
+        if pick > 0.87:
+            directions.append(float(rng.choice([0.0, 180.0, 180.0 + rng.uniform(0, 180)])))
+        elif pick > 0.72:
             directions = [float(rng.choice([0.0, 180.0, 90.0]))]
-        elif pick > 0.62:
+        elif pick > 0.6:
             directions = [float(rng.uniform(0, 360))]
         for degrees in directions:
             way = _toward(degrees)

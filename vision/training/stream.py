@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,7 +26,7 @@ __all__ = ["LIMITS", "SIDE", "Slots", "Stock", "draw_prints", "draw_sheets", "st
 
 #: Side of a sheet in pixels, and how many segments, points and boxes it may have.
 SIDE = 768
-LIMITS = (416, 256, 64)
+LIMITS = (640, 256, 64)
 
 
 @dataclass
@@ -82,9 +83,15 @@ def store(
     slots.extent.numpy()[slot] = [*low, *high]
 
 
+def _work_behind() -> None:
+    """One thread, and way for the process that learns where both need the same cores."""
+    cv2.setNumThreads(1)
+    os.nice(15)
+
+
 def draw_sheets(seed: int, material: str, slots: Slots, free: Any, ready: Any) -> None:
     """Draw sheets of ink into slots, without end."""
-    cv2.setNumThreads(1)
+    _work_behind()
     rng = np.random.default_rng(seed)
     hands = load_hands(Path(material))
     lectures = load_pictures(Path(material), "ink")
@@ -138,7 +145,7 @@ def _second_rows(
 
 def draw_prints(seed: int, slots: Slots, free: Any, ready: Any) -> None:
     """Draw finished pictures of the second maker into slots, without end."""
-    cv2.setNumThreads(1)
+    _work_behind()
     number = seed * 1_000_000
     while True:
         slot = free.get()

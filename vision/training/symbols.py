@@ -98,9 +98,11 @@ def draw_support(
     if form != "lambda":
         hand.line(rng, sheet, feet[0], feet[1], 0.6)
     if form in ("wheels", "wheels_hatched", "ringed_wheels"):
-        r = rng.uniform(0.09, 0.2)
-        for across in np.linspace(-half + r, half - r, int(rng.choice([2, 2, 3]))):
-            hand.circle(rng, sheet, spot(across, low + r), r * size)
+        r = rng.uniform(0.08, 0.2)
+        uneven = rng.uniform(0, 0.3) if rng.random() < 0.4 else 0.0
+        for across in np.linspace(-half + r, half - r, int(rng.choice([2, 2, 3, 4]))):
+            own = r * (1 + uneven * rng.normal())
+            hand.circle(rng, sheet, spot(across + uneven * r, low + own), max(0.05, own) * size)
         if form == "wheels_hatched" or rng.random() < 0.6:
             ground(low + 2.1 * r, wide, form == "wheels_hatched")
     elif form == "gap":
@@ -143,8 +145,10 @@ def draw_arrow(
     aside = np.array([-way[1], way[0]])
     spread = size * rng.uniform(0.3, 0.6)
     tip = head + rng.normal(0, 0.04 * size, 2)
-    left = head - way * size + aside * spread * rng.uniform(0.8, 1.2)
-    right = head - way * size - aside * spread * rng.uniform(0.8, 1.2)
+    sloppy = 0.5 if rng.random() < 0.25 else 0.15
+    left = head - (way * size - aside * spread) * rng.uniform(1 - sloppy, 1 + sloppy)
+    right = head - (way * size + aside * spread) * rng.uniform(1 - sloppy, 1 + sloppy)
+    tip = tip + (way * rng.normal(0, 0.2) + aside * rng.normal(0, 0.1)) * size * (sloppy > 0.3)
     hand.line(rng, sheet, tail, head - way * (size * 0.7 if form == "open" else 0), 0.3, weight)
     if form == "filled":
         sheet.fill(np.array([tip, left, right]), hand.dark)

@@ -99,25 +99,37 @@ def paint(truth: Truth, size: int, stride: int = 2) -> Maps:
     return Maps(values, to_picture, "network")
 
 
+def _window(low: Floats, high: Floats, rim: float, cells: int) -> tuple[slice, slice]:
+    """Rows and columns of the cells within `rim` of a box."""
+    x0, y0 = np.clip(np.floor(low - rim), 0, cells).astype(int)
+    x1, y1 = np.clip(np.ceil(high + rim) + 1, 0, cells).astype(int)
+    return slice(y0, y1), slice(x0, x1)
+
+
 def paint_cells(segments: Floats, points: Floats, boxes: Floats, cells: int) -> Floats:
     """Paint marks given in cells; returns maps of shape (len(CHANNELS), cells, cells)."""
-    y, x = np.mgrid[:cells, :cells].astype(np.float32)
+    rows, columns = np.mgrid[:cells, :cells].astype(np.float32)
     values = {name: np.zeros((cells, cells), np.float32) for name in CHANNELS}
     nearest = np.full((3, cells, cells), np.inf, np.float32)
-    for x0, y0, x1, y1, kind in segments:
+    for segment in segments:
+        x0, y0, x1, y1, kind = segment
+        ends = segment[:4].reshape(2, 2)
+        here = _window(ends.min(axis=0), ends.max(axis=0), 6.0, cells)
+        x, y = columns[here], rows[here]
         dx, dy = x1 - x0, y1 - y0
         length = max(float(np.hypot(dx, dy)), 1e-6)
         t = np.clip(((x - x0) * dx + (y - y0) * dy) / length**2, 0, 1)
         far = (x - x0 - t * dx) ** 2 + (y - y0 - t * dy) ** 2
         layer = 0 if kind == 0 else (1 if kind == 1 else 2)
-        closer = far < nearest[layer]
-        nearest[layer][closer] = far[closer]
+        closer = far < nearest[layer][here]
+        nearest[layer][here][closer] = far[closer]
         if layer == 0:
             twice = 2 * np.arctan2(-dy, dx)
-            values["member_cos2"][closer] = np.cos(twice)
-            values["member_sin2"][closer] = np.sin(twice)
+            values["member_cos2"][here][closer] = np.cos(twice)
+            values["member_sin2"][here][closer] = np.sin(twice)
         elif layer == 2:
-            values["load_cos"][closer], values["load_sin"][closer] = dx / length, -dy / length
+            values["load_cos"][here][closer] = dx / length
+            values["load_sin"][here][closer] = -dy / length
     values["member"] = np.exp(-nearest[0] / (2 * LINE_RADIUS**2))
     values["dimension"] = np.exp(-nearest[1] / (2 * LINE_RADIUS**2))
     around = nearest[0] < 9
@@ -129,22 +141,27 @@ def paint_cells(segments: Floats, points: Floats, boxes: Floats, cells: int) -> 
         if not (0 <= px < cells and 0 <= py < cells):
             continue
         name = POINTS[int(kind)]
-        far = (x - px) ** 2 + (y - py) ** 2
-        values[name] = np.maximum(values[name], np.exp(-far / (2 * JOINT_RADIUS**2)))
+        place = np.array([px, py], np.float32)
+        here = _window(place, place, 8.0, cells)
+        far = (columns[here] - px) ** 2 + (rows[here] - py) ** 2
+        spot = values[name][here]
+        np.maximum(spot, np.exp(-far / (2 * JOINT_RADIUS**2)), out=spot)
         target = {"pin": "support", "roller": "support", "load": "load", "reaction": "load"}.get(
             name
         )
         if target:
             near = far < 16
             length = np.hypot(dx, dy)
-            values[f"{target}_cos"][near] = dx / length
-            values[f"{target}_sin"][near] = -dy / length
+            values[f"{target}_cos"][here][near] = dx / length
+            values[f"{target}_sin"][here][near] = -dy / length
     for box in boxes:
-        inside = np.ones((cells, cells), bool)
         corners = box.reshape(4, 2)
+        here = _window(corners.min(axis=0), corners.max(axis=0), 1.0, cells)
+        x, y = columns[here], rows[here]
+        inside = np.ones(x.shape, bool)
         (ux, uy), (vx, vy) = corners[1] - corners[0], corners[2] - corners[1]
         turn = np.sign(ux * vy - uy * vx) or 1.0
         for p, q in zip(corners, np.roll(corners, -1, axis=0), strict=True):
             inside &= turn * ((q[0] - p[0]) * (y - p[1]) - (q[1] - p[1]) * (x - p[0])) >= 0
-        values["text"][inside] = 1.0
+        values["text"][here][inside] = 1.0
     return np.stack([values[name] for name in CHANNELS]).astype(np.float32)

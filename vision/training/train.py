@@ -90,6 +90,8 @@ def _arguments() -> argparse.Namespace:
     ask.add_argument("--print-workers", type=int, default=7)
     ask.add_argument("--shares", type=int, nargs=3, default=[36, 20, 8])
     ask.add_argument("--rate", type=float, default=2e-3)
+    ask.add_argument("--warm-up", type=int, default=150, help="steps until the full rate")
+    ask.add_argument("--average", type=float, default=0.998, help="share of the past per step")
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--start", type=Path)
     ask.add_argument("--fill", type=int, default=600, help="sheets to wait for before learning")
@@ -131,7 +133,7 @@ def _learn(
     if args.start:
         net.load_state_dict(torch.load(args.start, map_location=device))
     average = torch.optim.swa_utils.AveragedModel(
-        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True
+        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(args.average), use_buffers=True
     )
     model = torch.nn.parallel.DistributedDataParallel(net, [rank]) if world > 1 else net
     optimiser = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=1e-4)
@@ -150,7 +152,11 @@ def _learn(
             part = float(shared)
         if part >= 1:
             break
-        rate = args.rate * min(1, (step + 1) / 150) * (0.5 * (1 + np.cos(np.pi * part)) + 0.01)
+        rate = (
+            args.rate
+            * min(1, (step + 1) / args.warm_up)
+            * (0.5 * (1 + np.cos(np.pi * part)) + 0.01)
+        )
         for group in optimiser.param_groups:
             group["lr"] = rate
         sheets.refresh(64)
@@ -172,14 +178,14 @@ def _learn(
             running = (
                 float(loss.detach()) if step == 1 else 0.8 * running + 0.2 * float(loss.detach())
             )
-        if rank == 0 and step % 100 == 1:
+        if rank == 0 and step % 25 == 1:
             log.append(
                 {"step": step, "pictures": step * world * len(pictures), "loss": round(running, 4),
                  "seconds": round(time.time() - begin, 1), "sheets": sheets.arrived * world,
                  "prints": prints.arrived * world if prints else 0}
             )  # fmt: skip
             print(log[-1], flush=True)
-            if step % 1000 == 1:
+            if step % 100 == 1:
                 torch.save(average.module.state_dict(), args.out / "last.pt")
     if rank == 0:
         torch.save(average.module.state_dict(), args.out / "last.pt")

@@ -274,7 +274,7 @@ FAMILIES: dict[str, tuple[float, Callable[[Rng], Shape]]] = {
     "scissors": (0.6, _scissors),
     "post": (0.9, _post),
     "tower": (1.1, _tower),
-    "cantilever": (1.4, _cantilever),
+    "cantilever": (2.2, _cantilever),
     "crane": (0.6, _crane),
     "simple": (1.8, _simple),
     "irregular": (1.2, _irregular),

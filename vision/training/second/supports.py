@@ -65,7 +65,8 @@ def draw_support(page: Drawing, joint: FloatArray, kind: str, degrees: float) ->
         r = rng.uniform(0.1, 0.19)
         triangle(0, base + 0.2)
         for x in np.linspace(-wide, wide, int(rng.integers(2, 4))) * rng.uniform(0.5, 0.85):
-            sheet.circle(at(x, base + 0.2 - r), s * r, hand)
+            own = r * rng.uniform(0.75, 1.25)
+            sheet.circle(at(x, base + 0.2 - own), s * own, hand)
         if rng.random() < 0.8:
             ground(base + 0.2 - 2 * r, wide * rng.uniform(1, 1.7), 0.6)
     elif style < 0.52:

@@ -195,6 +195,9 @@ def photograph(rng: Rng, ink: Picture, camera: Camera, level: float, grain: floa
     else:
         page = _paper(rng, size)
         tone = rng.uniform(0.02, 0.35)
+        if rng.random() < 0.15:  # coloured or wrapping paper, pale ink
+            page = page * rng.uniform(0.5, 0.85)
+            tone = min(tone + rng.uniform(0, 0.2), 0.65 * float(page.mean()))
     if rng.random() < (0.12 if board else 0.5):
         strength = rng.beta(1.3, 2.4) * 0.55 if not board else -rng.uniform(0.05, 0.3)
         page = page * (1 - strength * _rules(rng, size, camera))

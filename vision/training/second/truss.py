@@ -235,8 +235,8 @@ def _load(
     rng = page.rng
     u = unit(direction)
     place = points[joint]
-    length = page.symbol * rng.uniform(1.5, 3.6)
-    gap = page.symbol * max(0.0, rng.normal(0.1, 0.12))
+    length = page.symbol * (rng.uniform(1.5, 3.6) if rng.random() < 0.8 else rng.uniform(1, 5.5))
+    gap = page.symbol * max(0.0, rng.normal(0.1, 0.12 if rng.random() < 0.85 else 0.4))
     tail = place - u * (gap + length) if into else place + u * gap
     # An arrow lying along a member cannot be told from it: turn it to the other side.
     away = (tail if into else tail + u * length) - place
