@@ -6,8 +6,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vision.training import DIFFICULTIES, draw
+from vision.training.distractors import FIGURES
 from vision.training.families import FAMILIES, draw_frame
+from vision.training.hand import Hand, Sheet
+from vision.training.lettering import hershey_fonts
+from vision.training.notes import Notes
 from vision.training.scene import draw_scene
+from vision.training.truth import blank_truth
+from vision.training.walls import bars_at_wall, wall_truss
 
 
 def test_the_same_number_gives_the_same_picture():
@@ -81,3 +87,41 @@ def test_a_load_points_from_its_tail_to_its_head():
             assert off < 1.0
             found += 1
     assert found > 10
+
+
+def _notes(seed):
+    rng = np.random.default_rng(seed)
+    hand = Hand.draw(rng, 0.3, np.zeros((0, 24)))
+    return Notes(rng, Sheet(768), hand, hershey_fonts()[0], 16.0, blank_truth(768, 768))
+
+
+@pytest.mark.parametrize("family", [bars_at_wall, wall_truss])
+def test_a_wall_pushes_towards_the_truss_that_it_holds(family):
+    for seed in range(30):
+        frame = family(np.random.default_rng(seed), 24)
+        middle = frame.joints.mean(axis=0)
+        for joint, _, degrees in frame.supports:
+            push = np.array([np.cos(np.radians(degrees)), np.sin(np.radians(degrees))])
+            assert push @ (middle - frame.joints[joint]) > 0
+        assert "pin" in {kind for _, kind, _ in frame.supports}
+
+
+@pytest.mark.parametrize("name", FIGURES)
+def test_a_figure_that_is_no_truss_marks_none(name):
+    for seed in range(4):
+        notes = _notes(seed)
+        FIGURES[name](notes, (120.0, 120.0, 620.0, 600.0))
+        assert notes.sheet.ink.any()
+        assert notes.truth["joints"] == notes.truth["members"] == []
+
+
+def test_extension_lines_may_begin_at_the_joints():
+    joints = (np.array([200.0, 150.0]), np.array([500.0, 300.0]))
+    begun = 0
+    for seed in range(20):
+        notes = _notes(seed)
+        a, b = np.array([200.0, 420.0]), np.array([500.0, 420.0])
+        notes.dimension(a, b, np.array([0.0, 1.0]), 60.0, joints)
+        starts = [np.array(line[0]) for line in notes.truth["dimension_lines"]]
+        begun += all(min(np.hypot(*(s - j)) for s in starts) < 12 for j in joints)
+    assert begun >= 10
