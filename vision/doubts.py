@@ -18,11 +18,19 @@ from model.candidate import (
     Doubt,
     Edit,
 )
+from vision.mechanisms import find_looseness
+from vision.overlooked import MaybeJoint, MaybeLoad, MaybeSupport, Overlooked
 
-__all__ = ["SURE", "list_doubts", "other_truss", "out_of_frame"]
+__all__ = ["MAYBE", "SURE", "list_doubts", "other_truss", "out_of_frame"]
 
 #: Confidence below which something that was read is doubtful.
-SURE = 0.8
+SURE = {"joint": 0.75, "member": 0.6, "support": 0.8, "load": 0.6}
+#: Chance from which on something that was not read is doubtful.
+MAYBE = {"joint": 0.2, "support": 0.1, "load": 0.3}
+#: Most joints that are offered for a missing support, and lines for a missing member.
+MOST_OFFERED = 3
+#: Nothing was overlooked.
+NOTHING = Overlooked()
 
 _Weighed = tuple[float, Doubt]
 
@@ -35,8 +43,11 @@ def list_doubts(
     *,
     faint: Sequence[tuple[int, int]] = (),
     reactions: Sequence[CandidateLoad] = (),
+    overlooked: Overlooked = NOTHING,
 ) -> list[Doubt]:
     """List doubts about what was read, least sure first.
+
+    A member at a doubtful joint stands or falls with it, and is not asked for.
 
     Parameters
     ----------
@@ -46,67 +57,119 @@ def list_doubts(
         Joints with a little ink between them, most ink first.
     reactions : sequence of CandidateLoad
         Arrows that look like drawn reactions.
+    overlooked : Overlooked
+        What else may be drawn, in pixels of the picture.
     """
-    weighed = _mechanics(joints, members, supports, faint)
-    weighed += [(arrow.confidence * 0.5, _reaction(arrow)) for arrow in reactions]
-    for joint in joints:
-        if joint.confidence < SURE:
-            weighed.append((joint.confidence, _joint(joint, joints, members)))
-    for member in members:
-        if member.confidence < SURE:
-            weighed.append((member.confidence, _member(member)))
-    for support in supports:
-        if support.confidence < SURE:
-            weighed.append((support.confidence, _support(support)))
-    for load in loads:
-        if load.confidence < SURE:
-            weighed.append((load.confidence, _load(load)))
+    weighed = _missing_members(joints, members, supports, faint)
+    weighed += _missing_supports(supports, reactions, overlooked.supports)
+    doubtful = {joint.id for joint in joints if joint.confidence < SURE["joint"]}
+    weighed += [(j.confidence, _joint(j, joints, members)) for j in joints if j.id in doubtful]
+    weighed += [
+        (member.confidence, _member(member))
+        for member in members
+        if member.confidence < SURE["member"] and not {member.a, member.b} & doubtful
+    ]
+    weighed += [(s.confidence, _support(s)) for s in supports if s.confidence < SURE["support"]]
+    weighed += _arrows(loads)
+    weighed += [
+        (1 - maybe.chance, _maybe_joint(maybe, len(joints)))
+        for maybe in overlooked.joints
+        if maybe.chance >= MAYBE["joint"]
+    ]
+    weighed += [
+        (1 - maybe.chance, _maybe_load(maybe))
+        for maybe in overlooked.loads
+        if maybe.chance >= MAYBE["load"]
+    ]
     return [doubt for _, doubt in sorted(weighed, key=lambda pair: pair[0])]
 
 
-def _mechanics(
+def _holds(supports: Sequence[CandidateSupport]) -> list[tuple[int, float]]:
+    """Joint and direction of each reaction."""
+    return [
+        (support.joint, angle)
+        for support in supports
+        for angle in ((0.0, 90.0) if support.kind == "pin" else (support.angle_deg,))
+    ]
+
+
+def _missing_members(
     joints: Sequence[CandidateJoint],
     members: Sequence[CandidateMember],
     supports: Sequence[CandidateSupport],
     faint: Sequence[tuple[int, int]],
 ) -> list[_Weighed]:
-    """Doubts that follow from counting members and reactions against joints."""
-    weighed: list[_Weighed] = []
-    reactions = sum(2 if support.kind == "pin" else 1 for support in supports)
-    if reactions < 3:
-        seen = "no support" if not supports else f"supports for only {reactions}"
-        weighed.append(
-            (
-                0.0,
-                Doubt(
-                    about="support",
-                    joints=[support.joint for support in supports],
-                    reason=f"A truss needs three reactions, and {seen} could be read.",
-                ),
-            )
+    """Where the truss can fold: lines that would stop it, those with faint ink first."""
+    at = np.array([[joint.x, joint.y] for joint in joints]).reshape(-1, 2)
+    looseness = find_looseness(at, [(member.a, member.b) for member in members], _holds(supports))
+    if not looseness.mechanisms:
+        return []
+    inked = [pair for pair in faint if pair in looseness.braces] or list(faint)
+    weighed = [
+        (
+            0.1,
+            Doubt(
+                about="member",
+                joints=[a, b],
+                reason="A member seems to be missing for the truss to stand, and there is faint "
+                "ink here.",
+                alternatives=[_member_here(a, b, 0.5)],
+            ),
         )
-    missing = 2 * len(joints) - len(members) - max(reactions, 3)
-    for rank, (a, b) in enumerate(faint[: max(missing, 2)]):
-        needed = rank < missing
-        reason = (
-            "A member seems to be missing for the truss to stand, and there is faint ink here."
-            if needed
-            else "There is faint ink between these joints."
+        for a, b in inked[: looseness.mechanisms]
+    ]
+    left = looseness.mechanisms - len(weighed)
+    bare = [pair for pair in looseness.braces if pair not in inked][:MOST_OFFERED]
+    if left:
+        more = f"{left} more member{'s' if left > 1 else ''} or reaction{'s' if left > 1 else ''}"
+        where = "it lacks a diagonal here" if bare else "look for what was not read"
+        doubt = Doubt(
+            about="member" if bare else "truss",
+            joints=list(bare[0]) if bare else [],
+            reason=f"The truss needs {more} to stand: {where}.",
+            alternatives=[_member_here(a, b, 0.3) for a, b in bare],
         )
-        other = Alternative(
-            reading="a member here",
-            edits=[Edit(do="add_member", joints=[a, b])],
-            confidence=0.5 if needed else 0.2,
-        )
-        doubt = Doubt(about="member", joints=[a, b], reason=reason, alternatives=[other])
-        weighed.append((0.1 if needed else 0.7, doubt))
-    if missing > len(faint) and missing > 0:
-        reason = (
-            f"The joints need {missing} more member{'s' if missing > 1 else ''} or reaction"
-            f"{'s' if missing > 1 else ''} to stand: look for what was not read."
-        )
-        weighed.append((0.2, Doubt(about="truss", joints=[], reason=reason)))
+        weighed.append((0.2, doubt))
     return weighed
+
+
+def _member_here(a: int, b: int, confidence: float) -> Alternative:
+    edits = [Edit(do="add_member", joints=[a, b])]
+    return Alternative(reading="a member here", edits=edits, confidence=confidence)
+
+
+def _missing_supports(
+    supports: Sequence[CandidateSupport],
+    reactions: Sequence[CandidateLoad],
+    maybe: Sequence[MaybeSupport],
+) -> list[_Weighed]:
+    """Arrows that may stand for supports, and the joints likeliest to have one if they lack."""
+    held = {support.joint for support in supports}
+    weighed = [(0.4, _reaction(arrow)) for arrow in reactions if arrow.joint not in held]
+    seen = sum(2 if support.kind == "pin" else 1 for support in supports)
+    if seen + len(weighed) >= 3:
+        return weighed
+    offered = [support for support in maybe if support.chance >= MAYBE["support"]][:MOST_OFFERED]
+    what = "no support" if not supports else f"supports for only {seen}"
+    doubt = Doubt(
+        about="support",
+        joints=[support.joint for support in offered] or sorted(held),
+        reason=f"A truss needs three reactions, and {what} could be read.",
+        alternatives=[
+            Alternative(
+                reading=f"a {support.kind} here",
+                edits=[_set_support(support.joint, support.kind, support.angle_deg)],
+                confidence=round(support.chance, 3),
+            )
+            for support in offered
+        ],
+    )
+    return [(0.0, doubt), *weighed]
+
+
+def _set_support(joint: int, kind: str, angle_deg: float) -> Edit:
+    named: Literal["pin", "roller"] = "pin" if kind == "pin" else "roller"
+    return Edit(do="set_support", joints=[joint], kind=named, angle_deg=round(angle_deg % 360.0, 1))
 
 
 def _joint(
@@ -126,13 +189,50 @@ def _joint(
     reason = (
         "These members may cross without a joint." if crossing else "This joint is drawn faintly."
     )
-    return Doubt(about="joint", joints=[joint.id], reason=reason, alternatives=[other])
+    twin = _twin(joint, joints)
+    merged = [
+        Alternative(
+            reading="one joint with its neighbour",
+            edits=[Edit(do="merge_joints", joints=[neighbour, joint.id])],
+            confidence=0.5 * (1 - joint.confidence),
+        )
+        for neighbour in twin
+    ]
+    return Doubt(about="joint", joints=[joint.id], reason=reason, alternatives=[other, *merged])
+
+
+def _twin(joint: CandidateJoint, joints: Sequence[CandidateJoint]) -> list[int]:
+    """The joint so near to another that both may be one, if there is such a one."""
+    at = np.array([[other.x, other.y] for other in joints])
+    distance = np.hypot(*(at - (joint.x, joint.y)).T)
+    distance[joint.id] = np.inf
+    nearest = int(np.argmin(distance))
+    span = float(np.hypot(*np.ptp(at, axis=0)))
+    return [nearest] if distance[nearest] < 0.06 * span else []
 
 
 def _in_line(joint: CandidateJoint, a: int, b: int, joints: Sequence[CandidateJoint]) -> bool:
     first = np.array([joints[a].x - joint.x, joints[a].y - joint.y])
     second = np.array([joints[b].x - joint.x, joints[b].y - joint.y])
     return float(first @ second) < -0.97 * float(np.hypot(*first) * np.hypot(*second))
+
+
+def _maybe_joint(maybe: MaybeJoint, new: int) -> Doubt:
+    """A joint that may have been overlooked: on a member, on a crossing, or beside both."""
+    at = (round(float(maybe.at[0]), 1), round(float(maybe.at[1]), 1))
+    near = sorted({joint for pair in maybe.on for joint in pair}) or list(maybe.ends)
+    if len(maybe.on) == 2:
+        reason, reading = "These members may meet in a joint.", "a joint at the crossing"
+        edits = [Edit(do="join_members", joints=[*maybe.on[0], *maybe.on[1]], at=at)]
+    elif maybe.on:
+        reason, reading = "A joint may divide this member.", "a joint here"
+        edits = [Edit(do="split_member", joints=list(maybe.on[0]), at=at)]
+    else:
+        reason, reading = "A faint joint was left out here.", "a joint here"
+        edits = [Edit(do="add_joint", joints=[new], at=at)]
+        edits += [Edit(do="add_member", joints=[new, end]) for end in maybe.ends]
+    other = Alternative(reading=reading, edits=edits, confidence=round(maybe.chance, 3))
+    return Doubt(about="joint", joints=near, reason=reason, alternatives=[other])
 
 
 def _member(member: CandidateMember) -> Doubt:
@@ -152,7 +252,6 @@ def _member(member: CandidateMember) -> Doubt:
 
 def _support(support: CandidateSupport) -> Doubt:
     kind: Literal["pin", "roller"] = "roller" if support.kind == "pin" else "pin"
-    edit = Edit(do="set_support", joints=[support.joint], kind=kind, angle_deg=support.angle_deg)
     none = Edit(do="remove_support", joints=[support.joint])
     left = 1 - support.confidence
     return Doubt(
@@ -160,10 +259,23 @@ def _support(support: CandidateSupport) -> Doubt:
         joints=[support.joint],
         reason=f"This support may be a {kind} instead of a {support.kind}.",
         alternatives=[
-            Alternative(reading=f"a {kind}", edits=[edit], confidence=0.7 * left),
+            Alternative(
+                reading=f"a {kind}",
+                edits=[_set_support(support.joint, kind, support.angle_deg)],
+                confidence=0.7 * left,
+            ),
             Alternative(reading="no support here", edits=[none], confidence=0.3 * left),
         ],
     )
+
+
+def _arrows(loads: Sequence[CandidateLoad]) -> list[_Weighed]:
+    """Doubtful loads, one doubt a joint."""
+    weighed: dict[int, _Weighed] = {}
+    for load in sorted(loads, key=lambda load: load.confidence):
+        if load.confidence < SURE["load"]:
+            weighed.setdefault(load.joint, (load.confidence, _load(load)))
+    return list(weighed.values())
 
 
 def _load(load: CandidateLoad) -> Doubt:
@@ -183,10 +295,20 @@ def _load(load: CandidateLoad) -> Doubt:
     )
 
 
-def _reaction(arrow: CandidateLoad) -> Doubt:
-    hold = Edit(
-        do="set_support", joints=[arrow.joint], kind="roller", angle_deg=arrow.direction_deg
+def _maybe_load(maybe: MaybeLoad) -> Doubt:
+    edit = Edit(do="set_load", joints=[maybe.joint], angle_deg=round(maybe.direction_deg % 360, 1))
+    return Doubt(
+        about="load",
+        joints=[maybe.joint],
+        reason="A load may act here that was not read.",
+        alternatives=[
+            Alternative(reading="a load here", edits=[edit], confidence=round(maybe.chance, 3))
+        ],
     )
+
+
+def _reaction(arrow: CandidateLoad) -> Doubt:
+    hold = _set_support(arrow.joint, "roller", arrow.direction_deg)
     load = Edit(do="set_load", joints=[arrow.joint], angle_deg=arrow.direction_deg)
     return Doubt(
         about="support",

@@ -28,6 +28,7 @@ from vision.hanging import take_out_hanging
 from vision.joints import value_near
 from vision.loads import FoundLoad, find_loads
 from vision.maps import Maps
+from vision.overlooked import Overlooked, find_overlooked
 from vision.page import Sheet, embolden, find_ink
 from vision.passes import carry, look_closer
 from vision.picture import Picture, load
@@ -113,7 +114,19 @@ def read_picture(
     if reader == "best" and maps.source != "network":
         doubts.append(WITHOUT_NETWORK)
     cut = out_of_frame(picture.width, picture.height, picture.to_full(_inked_places(maps)))
-    return _candidate(picture, placed, [*doubts, *([cut] if cut else [])], perf_counter() - started)
+    overlooked = _overlooked(truss, maps, picture)
+    return _candidate(
+        picture, placed, overlooked, [*doubts, *([cut] if cut else [])], perf_counter() - started
+    )
+
+
+def _overlooked(truss: _Truss, maps: Maps, picture: Picture) -> Overlooked:
+    """What else may be drawn, in pixels of the full picture."""
+    held = {support.joint for support in truss.supports}
+    loaded = {arrow.joint for arrow in truss.loads}
+    found = find_overlooked(maps, truss.graph, held, loaded)
+    joints = [replace(maybe, at=picture.to_full(maybe.at[None])[0]) for maybe in found.joints]
+    return replace(found, joints=tuple(joints))
 
 
 def _inked_places(maps: Maps) -> NDArray[np.float64]:
@@ -195,7 +208,9 @@ def _place(graph: Graph, picture: Picture, sheet: Sheet, cell: float) -> Graph:
     return fitted.moved(picture.to_full(fitted.at))
 
 
-def _candidate(picture: Picture, truss: _Truss, doubts: list[Doubt], seconds: float) -> Candidate:
+def _candidate(
+    picture: Picture, truss: _Truss, overlooked: Overlooked, doubts: list[Doubt], seconds: float
+) -> Candidate:
     graph = truss.graph
     joints = [
         CandidateJoint(id=index, x=_round(x), y=_round(y), confidence=confidence)
@@ -228,7 +243,13 @@ def _candidate(picture: Picture, truss: _Truss, doubts: list[Doubt], seconds: fl
     loads = [arrow for arrow, acts in zip(arrows, is_load, strict=True) if acts]
     reactions = [arrow for arrow, acts in zip(arrows, is_load, strict=True) if not acts]
     doubts = doubts + list_doubts(
-        joints, members, supports, loads, faint=graph.faint, reactions=reactions
+        joints,
+        members,
+        supports,
+        loads,
+        faint=graph.faint,
+        reactions=reactions,
+        overlooked=overlooked,
     )
     return Candidate(
         picture=PictureFacts(

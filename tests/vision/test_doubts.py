@@ -4,6 +4,7 @@ import numpy as np
 
 from model.candidate import CandidateJoint, CandidateLoad, CandidateMember, CandidateSupport
 from vision.doubts import list_doubts, other_truss, out_of_frame
+from vision.overlooked import MaybeJoint, MaybeLoad, MaybeSupport, Overlooked
 
 SQUARE = [(0, 0), (100, 0), (100, 100), (0, 100)]
 
@@ -18,7 +19,13 @@ def _members(pairs, confidence=1.0):
     return [CandidateMember(a=a, b=b, confidence=confidence) for a, b in pairs]
 
 
+SIDES = [(0, 1), (1, 2), (2, 3), (0, 3)]
+BRACED = [*SIDES, (0, 2)]
 SUPPORTS = [CandidateSupport(joint=0, kind="pin"), CandidateSupport(joint=1, kind="roller")]
+
+
+def _edits(other):
+    return [(edit.do, edit.joints) for edit in other.edits]
 
 
 def test_nothing_doubtful_in_a_sure_rigid_truss():
@@ -35,22 +42,98 @@ def test_a_faint_line_that_would_stop_a_mechanism_comes_first_and_is_not_invente
     assert [doubt.about for doubt in doubts[1:]] == ["member"] * 4
 
 
-def test_a_mechanism_without_faint_ink_is_said():
-    doubts = list_doubts(_joints(SQUARE), _members([(0, 1), (1, 2), (2, 3), (3, 0)]), SUPPORTS, [])
-    assert [doubt.about for doubt in doubts] == ["truss"]
+def test_a_panel_that_can_fold_is_said_with_both_its_diagonals():
+    doubts = list_doubts(_joints(SQUARE), _members(SIDES), SUPPORTS, [])
+    assert [doubt.about for doubt in doubts] == ["member"]
     assert "1 more member or reaction" in doubts[0].reason
+    offered = [_edits(other) for other in doubts[0].alternatives]
+    assert offered == [[("add_member", [0, 2])], [("add_member", [1, 3])]]
 
 
-def test_too_few_supports_are_said():
-    pairs = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2)]
-    doubts = list_doubts(_joints(SQUARE), _members(pairs), SUPPORTS[:1], [])
-    assert doubts[0].about == "support"
+def test_a_mechanism_that_no_diagonal_stops_is_said():
+    chain = _joints([(0, 0), (50, 40), (100, 0), (150, 40)])
+    doubts = list_doubts(chain, _members([(0, 1), (1, 2), (2, 3)]), SUPPORTS, [])
+    assert [(doubt.about, doubt.joints) for doubt in doubts] == [("truss", [])]
+    assert "look for what was not read" in doubts[0].reason
+
+
+def test_too_few_supports_are_said_and_the_likeliest_joints_offered():
+    maybe = (MaybeSupport(1, "roller", 90.0, 0.4), MaybeSupport(2, "pin", 0.0, 0.01))
+    doubts = list_doubts(
+        _joints(SQUARE),
+        _members(BRACED),
+        SUPPORTS[:1],
+        [],
+        overlooked=Overlooked(supports=maybe),
+    )
+    assert [doubt.about for doubt in doubts] == ["support"]
     assert "only 2" in doubts[0].reason
+    edits = [edit for other in doubts[0].alternatives for edit in other.edits]
+    assert [(edit.joints, edit.kind, edit.angle_deg) for edit in edits] == [([1], "roller", 90.0)]
+
+
+def test_an_arrow_that_stands_for_a_support_is_asked_for_and_fills_the_lack():
+    arrow = CandidateLoad(joint=1, direction_deg=90, confidence=0.6)
+    doubts = list_doubts(_joints(SQUARE), _members(BRACED), SUPPORTS[:1], [], reactions=[arrow])
+    assert len(doubts) == 1
+    assert doubts[0].joints == [1]
+    done = [edit.do for other in doubts[0].alternatives for edit in other.edits]
+    assert done == ["set_support", "set_load"]
+    held = list_doubts(_joints(SQUARE), _members(BRACED), SUPPORTS, [], reactions=[arrow])
+    assert held == []  # a reaction drawn at a support
+
+
+def test_a_member_at_a_doubtful_joint_is_not_asked_for_twice():
+    joints = _joints(SQUARE)
+    joints[2] = joints[2].model_copy(update={"confidence": 0.4})
+    members = _members(BRACED, confidence=0.5)
+    doubts = list_doubts(joints, members, SUPPORTS, [])
+    assert [doubt.joints for doubt in doubts] == [[2], [0, 1], [0, 3]]
+
+
+def test_two_joints_that_nearly_touch_may_be_one():
+    joints = _joints([*SQUARE, (98, 4)])
+    joints[4] = joints[4].model_copy(update={"confidence": 0.4})
+    pairs = [*BRACED, (0, 4), (1, 4)]
+    doubt = list_doubts(joints, _members(pairs), SUPPORTS, [])[0]
+    assert [_edits(other) for other in doubt.alternatives] == [
+        [("remove_joint", [4])],
+        [("merge_joints", [1, 4])],
+    ]
+
+
+def test_joints_that_may_have_been_overlooked():
+    at = np.array([50.0, 50.0])
+    maybe = (
+        MaybeJoint(at, 0.6, ((0, 2), (1, 3)), ()),
+        MaybeJoint(at, 0.5, ((0, 2),), ()),
+        MaybeJoint(at, 0.4, (), (0, 1)),
+        MaybeJoint(at, 0.1, (), (2, 3)),
+    )
+    doubts = list_doubts(
+        _joints(SQUARE), _members(BRACED), SUPPORTS, [], overlooked=Overlooked(joints=maybe)
+    )
+    assert [doubt.joints for doubt in doubts] == [[0, 1, 2, 3], [0, 2], [0, 1]]
+    assert [_edits(doubt.alternatives[0]) for doubt in doubts] == [
+        [("join_members", [0, 2, 1, 3])],
+        [("split_member", [0, 2])],
+        [("add_joint", [4]), ("add_member", [4, 0]), ("add_member", [4, 1])],
+    ]
+    assert doubts[0].alternatives[0].edits[0].at == (50.0, 50.0)
+
+
+def test_a_load_that_may_have_been_overlooked():
+    maybe = (MaybeLoad(3, -90.0, 0.6), MaybeLoad(2, 0.0, 0.1))
+    doubts = list_doubts(
+        _joints(SQUARE), _members(BRACED), SUPPORTS, [], overlooked=Overlooked(loads=maybe)
+    )
+    assert [doubt.joints for doubt in doubts] == [[3]]
+    assert doubts[0].alternatives[0].edits[0].angle_deg == 270.0
 
 
 def test_the_least_sure_comes_first():
     loads = [
-        CandidateLoad(joint=2, direction_deg=270, confidence=0.6),
+        CandidateLoad(joint=2, direction_deg=270, confidence=0.5),
         CandidateLoad(joint=3, direction_deg=0, confidence=0.3),
     ]
     pairs = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2)]

@@ -1,0 +1,75 @@
+"""What the maps show faintly beside what was read."""
+
+import cv2
+import numpy as np
+import pytest
+
+from vision.graph import Graph
+from vision.maps import CHANNELS, Maps
+from vision.overlooked import find_overlooked
+
+SIZE = 256
+SQUARE = [(60, 60), (180, 60), (180, 180), (60, 180)]
+
+
+def _maps(**spots) -> Maps:
+    """Maps with spots of a height at places, and every listed line of 'member' inked."""
+    values = np.zeros((len(CHANNELS), SIZE, SIZE), np.float32)
+    for channel, places in spots.items():
+        layer = values[CHANNELS.index(channel)]
+        for place, height in places:
+            if channel == "member":
+                start, end = place
+                cv2.line(layer, start, end, height, 3)
+                continue
+            spot = np.zeros((SIZE, SIZE), np.float32)
+            spot[place[1], place[0]] = 1.0
+            spot = cv2.GaussianBlur(spot, (0, 0), 2.0)
+            layer += height * spot / spot.max()
+    return Maps(values, np.diag([2.0, 2.0, 1.0]), "network")
+
+
+def _graph(pairs) -> Graph:
+    at = 2.0 * np.array(SQUARE, float)  # two pixels to a cell
+    return Graph(at, np.ones(4), tuple(pairs), np.ones(len(pairs)))
+
+
+SIDES = [(0, 1), (1, 2), (2, 3), (0, 3)]
+
+
+def test_a_faint_joint_on_a_member_divides_it():
+    line = [((SQUARE[0], SQUARE[1]), 1.0)]
+    maps = _maps(joint=[((120, 61), 0.5)], member=line)
+    (found,) = find_overlooked(maps, _graph(SIDES), (), ()).joints
+    assert found.on == ((0, 1),)
+    assert found.at == pytest.approx([240.0, 122.0], abs=1.0)
+
+
+def test_a_faint_joint_where_two_members_cross_joins_them():
+    lines = [((SQUARE[0], SQUARE[2]), 1.0), ((SQUARE[1], SQUARE[3]), 1.0)]
+    graph = _graph([*SIDES, (0, 2), (1, 3)])
+    maps = _maps(joint=[((120, 120), 0.5)], member=lines)
+    (found,) = find_overlooked(maps, graph, (), ()).joints
+    assert found.on == ((0, 2), (1, 3))
+    crossed = _maps(joint=[((120, 120), 0.5)], crossing=[((120, 120), 0.9)], member=lines)
+    (other,) = find_overlooked(crossed, graph, (), ()).joints
+    assert other.chance < found.chance
+
+
+def test_a_joint_that_was_read_is_not_found_again():
+    maps = _maps(joint=[(place, 0.9) for place in SQUARE])
+    assert find_overlooked(maps, _graph(SIDES), (), ()).joints == ()
+
+
+def test_the_joint_with_the_warmest_support_or_load_comes_first():
+    maps = _maps(
+        roller=[(SQUARE[2], 0.25)], support_sin=[(SQUARE[2], 1.0)],
+        load=[(SQUARE[1], 0.5)], load_head=[(SQUARE[1], 0.6)], load_sin=[(SQUARE[1], -1.0)],
+    )  # fmt: skip
+    found = find_overlooked(maps, _graph(SIDES), held={3}, loaded={0})
+    assert found.supports[0].joint == 2
+    assert {support.joint for support in found.supports} == {0, 1, 2}
+    assert (found.supports[0].kind, found.supports[0].angle_deg) == ("roller", pytest.approx(90))
+    assert found.loads[0].joint == 1
+    assert found.loads[0].direction_deg == pytest.approx(-90)
+    assert {load.joint for load in found.loads} == {1, 2, 3}

@@ -1,0 +1,191 @@
+"""What may be drawn beside what was read: joints, supports and loads that the maps show faintly."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.graph import Graph
+from vision.joints import peaks, value_near
+from vision.maps import Maps
+from vision.members import pair_evidence
+from vision.passes import carry
+from vision.supports import direction_near
+
+__all__ = ["MaybeJoint", "MaybeLoad", "MaybeSupport", "Overlooked", "find_overlooked"]
+
+Pair = tuple[int, int]
+Points = NDArray[np.float64]
+
+#: Heat from which on a peak is looked at, and cells within which it belongs to a joint or a line.
+FAINT_JOINT, SAME_JOINT, ON_LINE = 0.12, 5.0, 3.0
+#: Evidence from which on a line runs from a faint joint to another one.
+LINE_LEVEL = 0.3
+#: Logistic weights, fitted on rendered pictures. Of a joint: constant, logit of its heat and of
+#: a crossing's, heat of members, lines that end there, whether it lies on a member, writing.
+JOINT_WEIGHTS = np.array([-5.88, 1.36, -0.35, 2.11, 0.97, -1.06, -0.33])
+#: Of a support: constant, logits of its heat and of a reaction's.
+SUPPORT_WEIGHTS = np.array([1.32, 2.98, -0.97])
+#: Of a load: constant, logits of the heats of a load, of a head and of a tail; a support.
+LOAD_WEIGHTS = np.array([2.61, 0.8, 1.23, 0.63, -1.59])
+
+
+@dataclass(frozen=True)
+class MaybeJoint:
+    """A place that may be a joint.
+
+    Attributes
+    ----------
+    at : ndarray, shape (2,)
+        In pixels of the picture that the maps show.
+    chance : float
+        Probability that there is one.
+    on : tuple of (int, int)
+        Members that it lies on.
+    ends : tuple of int
+        Joints from which a line leads there, where it lies on no member.
+    """
+
+    at: Points
+    chance: float
+    on: tuple[Pair, ...]
+    ends: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class MaybeSupport:
+    """A support that joint `joint` may have, and how probably."""
+
+    joint: int
+    kind: str
+    angle_deg: float
+    chance: float
+
+
+@dataclass(frozen=True)
+class MaybeLoad:
+    """A load that joint `joint` may carry, the direction in which it acts, and how probably."""
+
+    joint: int
+    direction_deg: float
+    chance: float
+
+
+@dataclass(frozen=True)
+class Overlooked:
+    """All that may have been overlooked in one truss, the most probable first."""
+
+    joints: tuple[MaybeJoint, ...] = ()
+    supports: tuple[MaybeSupport, ...] = ()
+    loads: tuple[MaybeLoad, ...] = ()
+
+
+def find_overlooked(
+    maps: Maps, graph: Graph, held: Collection[int], loaded: Collection[int]
+) -> Overlooked:
+    """Look for what the maps show too faintly to be read.
+
+    Parameters
+    ----------
+    maps : Maps
+    graph : Graph
+        The truss that was read, in pixels of the picture that the maps show.
+    held, loaded : collection of int
+        Joints that have a support, and that have an arrow.
+    """
+    to_map = np.asarray(np.linalg.inv(maps.to_picture), dtype=np.float64)
+    at = carry(to_map, graph.at)
+    return Overlooked(
+        _joints(maps, at, graph.members),
+        _supports(maps, at, held),
+        _loads(maps, at, held, loaded),
+    )
+
+
+def _joints(maps: Maps, at: Points, members: tuple[Pair, ...]) -> tuple[MaybeJoint, ...]:
+    places, heat = peaks(maps["joint"], floor=FAINT_JOINT)
+    low, high = at.min(axis=0) - SAME_JOINT, at.max(axis=0) + SAME_JOINT
+    near = np.hypot(*np.moveaxis(places[:, None] - at[None], 2, 0)).min(axis=1, initial=np.inf)
+    kept = (near > SAME_JOINT) & ((places > low) & (places < high)).all(axis=1)
+    places, heat = places[kept], heat[kept]
+    if not len(places):
+        return ()
+    crossing, member, text = (
+        value_near(maps[name], places, radius)
+        for name, radius in (("crossing", 2), ("member", 2), ("text", 3))
+    )
+    evidence = pair_evidence(maps, np.concatenate([at, places])).score[len(at) :, : len(at)]
+    found = []
+    for k, place in enumerate(places):
+        on = tuple(pair for pair in members if _distance(place, at, pair) < ON_LINE)
+        ends = tuple(int(joint) for joint in np.flatnonzero(evidence[k] > LINE_LEVEL))
+        features = [
+            *(1.0, _logit(heat[k]), _logit(crossing[k]), member[k]),
+            *(min(len(ends), 4), bool(on), text[k]),
+        ]
+        chance = _chance(JOINT_WEIGHTS, features)
+        pixel = carry(maps.to_picture, place[None])[0]
+        found.append(MaybeJoint(pixel, chance, _crossed(at, on), () if on else ends))
+    return tuple(sorted(found, key=lambda joint: -joint.chance))
+
+
+def _crossed(at: Points, on: tuple[Pair, ...]) -> tuple[Pair, ...]:
+    """Of the members near a place, two that cross there without a joint in common, or one."""
+    for one, other in combinations(on, 2):
+        if not set(one) & set(other):
+            return one, other
+    return on[:1]
+
+
+def _supports(maps: Maps, at: Points, held: Collection[int]) -> tuple[MaybeSupport, ...]:
+    pin, roller, reaction = (value_near(maps[c], at, 4) for c in ("pin", "roller", "reaction"))
+    found = []
+    for joint in range(len(at)):
+        if joint in held:
+            continue
+        kind = "pin" if pin[joint] >= roller[joint] else "roller"
+        heat = max(pin[joint], roller[joint])
+        chance = _chance(SUPPORT_WEIGHTS, [1.0, _logit(heat), _logit(reaction[joint])])
+        angle = direction_near(maps["support_cos"], maps["support_sin"], maps[kind], at[joint])
+        found.append(MaybeSupport(joint, kind, angle, chance))
+    return tuple(sorted(found, key=lambda support: -support.chance))
+
+
+def _loads(
+    maps: Maps, at: Points, held: Collection[int], loaded: Collection[int]
+) -> tuple[MaybeLoad, ...]:
+    load = value_near(maps["load"], at, 3)
+    head, tail = (value_near(maps[channel], at, 4) for channel in ("load_head", "load_tail"))
+    found = []
+    for joint in range(len(at)):
+        if joint in loaded:
+            continue
+        logits = [_logit(heat[joint]) for heat in (load, head, tail)]
+        chance = _chance(LOAD_WEIGHTS, [1.0, *logits, joint in held])
+        angle = direction_near(maps["load_cos"], maps["load_sin"], maps["load"], at[joint])
+        found.append(MaybeLoad(joint, angle, chance))
+    return tuple(sorted(found, key=lambda load: -load.chance))
+
+
+def _distance(place: Points, at: Points, pair: Pair) -> float:
+    """Cells between a place and a member's line; infinite beside its ends."""
+    start, step = at[pair[0]], at[pair[1]] - at[pair[0]]
+    length = max(float(np.hypot(*step)), 1e-9)
+    offset = place - start
+    along = float(offset @ step) / length
+    if not SAME_JOINT < along < length - SAME_JOINT:
+        return float("inf")
+    return abs(float(step[0] * offset[1] - step[1] * offset[0])) / length
+
+
+def _chance(weights: NDArray[np.float64], features: list[float]) -> float:
+    return 1.0 / (1.0 + float(np.exp(-weights @ np.array(features, dtype=np.float64))))
+
+
+def _logit(share: float) -> float:
+    clipped = min(max(float(share), 0.01), 0.99)
+    return float(np.log(clipped / (1.0 - clipped)))
