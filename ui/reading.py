@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from model.candidate import Candidate
+from model.candidate import Alternative, Candidate, Doubt
 from model.job import Job, JobPicture
 from ui import shelf
 
@@ -52,11 +52,18 @@ def read(content: bytes, name: str, page: int | None = None) -> Read:
 def doubts_of(candidate: Candidate, names: dict[int, str]) -> tuple[dict[str, Any], ...]:
     """Give a reading's doubts with the names of joints instead of their ids.
 
-    Joints that another reading would add are called by their id, as '+12'.
+    Joints that another reading would add are called by their id, as '+12'. Readings
+    in the same words are told apart by their joints.
     """
 
     def named(ids: list[int]) -> list[str]:
         return [names.get(i, f"+{i}") for i in ids]
+
+    def told(other: Alternative, doubt: Doubt) -> str:
+        alike = [one for one in doubt.alternatives if one.reading == other.reading]
+        if len(alike) < 2:
+            return other.reading
+        return f"{other.reading} ({'-'.join(named(other.edits[0].joints))})"
 
     return tuple(
         {
@@ -65,6 +72,7 @@ def doubts_of(candidate: Candidate, names: dict[int, str]) -> tuple[dict[str, An
             "alternatives": [
                 {
                     **other.model_dump(),
+                    "reading": told(other, doubt),
                     "edits": [
                         {**edit.model_dump(), "joints": named(edit.joints)} for edit in other.edits
                     ],
