@@ -22,7 +22,10 @@ from vision.training.second import scene as second
 from vision.training.targets import marks
 from vision.training.truth import blank_truth
 
-__all__ = ["LIMITS", "SIDE", "Slots", "Stock", "draw_prints", "draw_sheets", "start", "store"]
+__all__ = [
+    "LIMITS", "SIDE", "Slots", "Stock", "draw_prints", "draw_sheets", "second_rows", "start",
+    "store",
+]  # fmt: skip
 
 #: Side of a sheet in pixels, and how many segments, points and boxes it may have.
 SIDE = 768
@@ -113,7 +116,7 @@ def draw_sheets(seed: int, material: str, slots: Slots, free: Any, ready: Any) -
         ready.put(slot)
 
 
-def _second_rows(
+def second_rows(
     truth: second.Truth,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
     """The second maker's truth as rows like those of `vision.training.targets.marks`."""
@@ -156,7 +159,7 @@ def draw_prints(seed: int, slots: Slots, free: Any, ready: Any) -> None:
             print("print", number, error, flush=True)
             free.put(slot)
             continue
-        rows = _second_rows(truth)
+        rows = second_rows(truth)
         store(slots, slot, grey, rows, bool(len(truth.joints) or len(truth.texts)))
         ready.put(slot)
 
