@@ -60,7 +60,9 @@ def list_doubts(
     overlooked : Overlooked
         What else may be drawn, in pixels of the picture.
     """
-    weighed = _missing_members(joints, members, supports, faint)
+    beside = {(a, b): chance for a, b, chance in overlooked.members}
+    weighed = _missing_members(joints, members, supports, [*beside, *faint])
+    asked = [doubt.joints for _, doubt in weighed]
     weighed += _missing_supports(supports, reactions, overlooked.supports)
     doubtful = {joint.id for joint in joints if joint.confidence < SURE["joint"]}
     weighed += [(j.confidence, _joint(j, joints, members)) for j in joints if j.id in doubtful]
@@ -75,6 +77,11 @@ def list_doubts(
         (1 - maybe.chance, _maybe_joint(maybe, len(joints)))
         for maybe in overlooked.joints
         if maybe.chance >= MAYBE["joint"]
+    ]
+    weighed += [
+        (1 - chance, _maybe_member(*pair, chance))
+        for pair, chance in beside.items()
+        if list(pair) not in asked
     ]
     weighed += [
         (1 - maybe.chance, _maybe_load(maybe))
@@ -104,7 +111,7 @@ def _missing_members(
     looseness = find_looseness(at, [(member.a, member.b) for member in members], _holds(supports))
     if not looseness.mechanisms:
         return []
-    inked = [pair for pair in faint if pair in looseness.braces] or list(faint)
+    inked = [pair for pair in faint if looseness.stopped_by(at, *pair)]
     weighed = [
         (
             0.1,
@@ -247,6 +254,15 @@ def _member(member: CandidateMember) -> Doubt:
         joints=pair,
         reason="The line of this member is faint or broken.",
         alternatives=[other],
+    )
+
+
+def _maybe_member(a: int, b: int, chance: float) -> Doubt:
+    return Doubt(
+        about="member",
+        joints=[a, b],
+        reason="A member may run here, close beside others.",
+        alternatives=[_member_here(a, b, chance)],
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -30,12 +30,19 @@ class Looseness:
     ----------
     mechanisms : int
         Number of independent ways in which it can.
+    motions : ndarray, shape (k, 2 n)
+        Motions that stretch no member, those as a whole among them if nothing holds the truss.
     braces : tuple of (int, int)
         Joints that a further member would join to stop one: diagonals of panels that have none.
     """
 
     mechanisms: int
+    motions: NDArray[np.float64]
     braces: tuple[Pair, ...]
+
+    def stopped_by(self, at: Points, a: int, b: int) -> bool:
+        """Tell whether a member between two joints would stop a mechanism."""
+        return float(np.linalg.norm(self.motions @ _row(at, a, b))) > STOPS
 
 
 def find_looseness(
@@ -63,8 +70,9 @@ def find_looseness(
     rank = int((sizes > NOUGHT * sizes.max(initial=0.0)).sum())
     loose = motions[rank:]
     mechanisms = max(0, len(loose) - rigid)
+    loosened = Looseness(mechanisms, loose, ())
     if not mechanisms:
-        return Looseness(0, ())
+        return loosened
     around: list[set[int]] = [set() for _ in at]
     for a, b in members:
         around[a].add(b)
@@ -75,9 +83,9 @@ def find_looseness(
         if b not in around[a]
         and len(around[a] & around[b]) >= 2
         and not _on_the_way(at, a, b)
-        and float(np.hypot.reduce(loose @ _row(at, a, b))) > STOPS
+        and loosened.stopped_by(at, a, b)
     ]
-    return Looseness(mechanisms, tuple(braces))
+    return replace(loosened, braces=tuple(braces))
 
 
 def _on_the_way(at: Points, a: int, b: int) -> bool:

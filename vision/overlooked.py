@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from vision.graph import Graph
 from vision.joints import peaks, value_near
 from vision.maps import Maps
-from vision.members import pair_evidence
+from vision.members import between, pair_evidence
 from vision.passes import carry
 from vision.supports import direction_near
 
@@ -25,6 +25,8 @@ Points = NDArray[np.float64]
 FAINT_JOINT, SAME_JOINT, ON_LINE = 0.12, 5.0, 3.0
 #: Evidence from which on a line runs from a faint joint to another one.
 LINE_LEVEL = 0.3
+#: Evidence from which on a line that was not read, close beside others, is probable, and how.
+BESIDE_LEVEL, BESIDE_CHANCE = 0.6, 0.6
 #: Logistic weights, fitted on rendered pictures. Of a joint: constant, logit of its heat and of
 #: a crossing's, heat of members, lines that end there, whether it lies on a member, writing.
 JOINT_WEIGHTS = np.array([-5.88, 1.36, -0.35, 2.11, 0.97, -1.06, -0.33])
@@ -77,9 +79,13 @@ class MaybeLoad:
 
 @dataclass(frozen=True)
 class Overlooked:
-    """All that may have been overlooked in one truss, the most probable first."""
+    """All that may have been overlooked in one truss, the most probable first.
+
+    Members are given by their joints and how probable they are.
+    """
 
     joints: tuple[MaybeJoint, ...] = ()
+    members: tuple[tuple[int, int, float], ...] = ()
     supports: tuple[MaybeSupport, ...] = ()
     loads: tuple[MaybeLoad, ...] = ()
 
@@ -101,6 +107,7 @@ def find_overlooked(
     at = carry(to_map, graph.at)
     return Overlooked(
         _joints(maps, at, graph.members),
+        _members(maps, at, graph.members),
         _supports(maps, at, held),
         _loads(maps, at, held, loaded),
     )
@@ -131,6 +138,20 @@ def _joints(maps: Maps, at: Points, members: tuple[Pair, ...]) -> tuple[MaybeJoi
         pixel = carry(maps.to_picture, place[None])[0]
         found.append(MaybeJoint(pixel, chance, _crossed(at, on), () if on else ends))
     return tuple(sorted(found, key=lambda joint: -joint.chance))
+
+
+def _members(
+    maps: Maps, at: Points, members: tuple[Pair, ...]
+) -> tuple[tuple[int, int, float], ...]:
+    """Lines full of ink that were taken for parts of their neighbours."""
+    score = np.triu(pair_evidence(maps, at).score, 1)
+    read = {(min(pair), max(pair)) for pair in members}
+    pairs = [(int(a), int(b)) for a, b in np.argwhere(score >= BESIDE_LEVEL)]
+    return tuple(
+        (a, b, BESIDE_CHANCE)
+        for a, b in sorted(pairs, key=lambda pair: -float(score[pair]))
+        if (a, b) not in read and not len(between(at, a, b))
+    )
 
 
 def _crossed(at: Points, on: tuple[Pair, ...]) -> tuple[Pair, ...]:

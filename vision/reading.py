@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from time import perf_counter
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -113,7 +114,8 @@ def read_picture(
     ]
     if reader == "best" and maps.source != "network":
         doubts.append(WITHOUT_NETWORK)
-    cut = out_of_frame(picture.width, picture.height, picture.to_full(_inked_places(maps)))
+    inked = _inked_places(maps, truss.graph)
+    cut = out_of_frame(picture.width, picture.height, picture.to_full(inked))
     overlooked = _overlooked(truss, maps, picture)
     return _candidate(
         picture, placed, overlooked, [*doubts, *([cut] if cut else [])], perf_counter() - started
@@ -129,9 +131,15 @@ def _overlooked(truss: _Truss, maps: Maps, picture: Picture) -> Overlooked:
     return replace(found, joints=tuple(joints))
 
 
-def _inked_places(maps: Maps) -> NDArray[np.float64]:
-    """Places on members' ink, in pixels of the working copy."""
-    rows, columns = np.nonzero(maps["member"] > 0.5)
+def _inked_places(maps: Maps, graph: Graph) -> NDArray[np.float64]:
+    """Places on members' ink that hangs together with a truss, in pixels of the working copy."""
+    inked = cv2.dilate((maps["member"] > 0.5).astype(np.uint8), np.ones((3, 3), np.uint8))
+    _, labels = cv2.connectedComponents(inked)
+    to_map = np.asarray(np.linalg.inv(maps.to_picture), dtype=np.float64)
+    columns, rows = np.round(carry(to_map, graph.at)).astype(int).T
+    inside = (columns >= 0) & (columns < labels.shape[1]) & (rows >= 0) & (rows < labels.shape[0])
+    own = np.isin(labels, np.unique(labels[rows[inside], columns[inside]])) & (inked > 0)
+    rows, columns = np.nonzero(own & (maps["member"] > 0.5))
     return carry(maps.to_picture, np.column_stack([columns, rows]).astype(np.float64))
 
 

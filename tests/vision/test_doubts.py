@@ -122,6 +122,20 @@ def test_joints_that_may_have_been_overlooked():
     assert doubts[0].alternatives[0].edits[0].at == (50.0, 50.0)
 
 
+def test_a_line_close_beside_others_is_asked_for_once():
+    beside = Overlooked(members=((0, 2, 0.6),))
+    doubts = list_doubts(_joints(SQUARE), _members(SIDES), SUPPORTS, [], overlooked=beside)
+    assert [_edits(doubt.alternatives[0]) for doubt in doubts] == [[("add_member", [0, 2])]]
+    rigid = [*SIDES, (1, 3)]
+    doubts = list_doubts(_joints(SQUARE), _members(rigid), SUPPORTS, [], overlooked=beside)
+    assert [doubt.reason for doubt in doubts] == ["A member may run here, close beside others."]
+
+
+def test_faint_ink_that_would_stop_no_mechanism_is_not_asked_for():
+    faint = [(0, 2)]
+    assert list_doubts(_joints(SQUARE), _members([*SIDES, (1, 3)]), SUPPORTS, [], faint=faint) == []
+
+
 def test_a_load_that_may_have_been_overlooked():
     maybe = (MaybeLoad(3, -90.0, 0.6), MaybeLoad(2, 0.0, 0.1))
     doubts = list_doubts(

@@ -27,6 +27,12 @@ def test_a_brace_too_many_in_one_panel_does_not_stop_the_next():
     assert looseness.braces == ((1, 5), (2, 4))
 
 
+def test_a_member_stops_a_mechanism_where_it_would_have_to_stretch():
+    looseness = find_looseness(PANEL, SIDES, SIMPLE)
+    assert looseness.stopped_by(PANEL, 0, 2)
+    assert not looseness.stopped_by(PANEL, 0, 1)  # there already
+
+
 def test_two_bars_stand_between_pins_and_not_between_rollers():
     at = np.array([(0, 0), (80, 60), (160, 0)], float)
     pins = [(0, 0.0), (0, 90.0), (2, 0.0), (2, 90.0)]

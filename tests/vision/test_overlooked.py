@@ -7,6 +7,7 @@ import pytest
 from vision.graph import Graph
 from vision.maps import CHANNELS, Maps
 from vision.overlooked import find_overlooked
+from vision.painter import Painter
 
 SIZE = 256
 SQUARE = [(60, 60), (180, 60), (180, 180), (60, 180)]
@@ -54,6 +55,14 @@ def test_a_faint_joint_where_two_members_cross_joins_them():
     crossed = _maps(joint=[((120, 120), 0.5)], crossing=[((120, 120), 0.9)], member=lines)
     (other,) = find_overlooked(crossed, graph, (), ()).joints
     assert other.chance < found.chance
+
+
+def test_an_inked_line_that_was_not_read_is_found():
+    painter = Painter(SIZE, SIZE, np.zeros(2), 1.0)
+    painter.line(np.array(SQUARE[0], float), np.array(SQUARE[2], float))
+    maps = Maps(painter.values, np.diag([2.0, 2.0, 1.0]), "network")
+    assert [pair[:2] for pair in find_overlooked(maps, _graph(SIDES), (), ()).members] == [(0, 2)]
+    assert find_overlooked(maps, _graph([*SIDES, (0, 2)]), (), ()).members == ()
 
 
 def test_a_joint_that_was_read_is_not_found_again():
