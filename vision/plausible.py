@@ -90,8 +90,9 @@ def looks_like_truss(graph: Graph, page_diagonal: float, signs: Signs, *, traine
     or two, and supports are easily missed, so that at least three reactions are
     taken for granted. Boxes joined by arrows and circuits lack triangles and
     many members; a letter or a gateway is small; ruled paper has far too many.
-    Where hardly anything but lines is drawn, they must stand by themselves and
-    not be boxes with crossed diagonals.
+    Where hardly anything but lines is drawn, they must just stand by themselves
+    and not be boxes with crossed diagonals; figures of geometry often have
+    members to spare.
 
     Parameters
     ----------
@@ -121,11 +122,16 @@ def looks_like_truss(graph: Graph, page_diagonal: float, signs: Signs, *, traine
     braced = len(in_triangles) / members
     if trained and signs.weight < FEW_SIGNS:
         boxed = len(crossed_boxes(graph)) / members
-        return missing <= 0 and braced >= 0.8 and boxed < 0.2
+        return _just_stands(missing, joints) and braced >= 0.8 and boxed < 0.2
     if trained and signs.reactions >= 3 and signs.symbols >= MANY_SIGNS and members >= joints:
         return missing <= max(1, round(0.4 * joints))
     held = signs.reactions >= 4 or (joints <= 4 and signs.symbols >= FEW_SIGNS)
     return missing <= max(1, round(0.2 * joints)) and (braced >= 0.5 or (trained and held))
+
+
+def _just_stands(missing: int, joints: int) -> bool:
+    """Tell whether a shape is rigid with hardly a member to spare, as trusses are drawn."""
+    return -(joints // 8) <= missing <= 0
 
 
 def _around(graph: Graph) -> dict[int, set[int]]:

@@ -70,6 +70,13 @@ def test_crossing_members_without_a_box_around_them_are_none():
     assert _is_truss(scissors, pairs)
 
 
+def test_a_figure_with_lines_to_spare_needs_something_that_holds_it():
+    at = [(0, 90), (100, 90), (50, 0), (50, 60)]
+    pairs = [(0, 1), (1, 2), (0, 2), (0, 3), (1, 3), (2, 3)]  # 2 j - m - 3 = -1
+    assert not _is_truss(at, pairs)
+    assert _is_truss(at, pairs, SUPPORTED)
+
+
 def test_a_frame_that_lacks_its_diagonals_is_read_where_it_is_held():
     at = [(0, 0), (60, 0), (120, 0), (0, 60), (60, 60), (120, 60)]
     pairs = [(0, 1), (1, 2), (3, 4), (4, 5), (0, 3), (1, 4), (2, 5)]  # 2 j - m - 3 = 2
