@@ -18,21 +18,24 @@ from model.candidate import (
     Doubt,
     Edit,
 )
-from vision.mechanisms import find_looseness
-from vision.overlooked import MaybeJoint, MaybeLoad, MaybeSupport, Overlooked
+from vision.lacking import (
+    Weighed,
+    holds,
+    member_here,
+    missing_members,
+    missing_supports,
+    set_support,
+)
+from vision.overlooked import MaybeJoint, MaybeLoad, Overlooked
 
 __all__ = ["MAYBE", "SURE", "list_doubts", "other_truss", "out_of_frame"]
 
 #: Confidence below which something that was read is doubtful.
 SURE = {"joint": 0.75, "member": 0.6, "support": 0.8, "load": 0.6}
 #: Chance from which on something that was not read is doubtful.
-MAYBE = {"joint": 0.2, "support": 0.1, "load": 0.3}
-#: Most joints that are offered for a missing support, and lines for a missing member.
-MOST_OFFERED = 3
+MAYBE = {"joint": 0.2, "load": 0.3}
 #: Nothing was overlooked.
 NOTHING = Overlooked()
-
-_Weighed = tuple[float, Doubt]
 
 
 def list_doubts(
@@ -61,9 +64,9 @@ def list_doubts(
         What else may be drawn, in pixels of the picture.
     """
     beside = {(a, b): chance for a, b, chance in overlooked.members}
-    weighed = _missing_members(joints, members, supports, [*beside, *faint])
+    weighed = missing_members(joints, members, supports, [*beside, *faint])
     asked = [doubt.joints for _, doubt in weighed]
-    weighed += _missing_supports(supports, reactions, overlooked.supports)
+    weighed += missing_supports(supports, reactions, overlooked.supports)
     doubtful = {joint.id for joint in joints if joint.confidence < SURE["joint"]}
     weighed += [(j.confidence, _joint(j, joints, members)) for j in joints if j.id in doubtful]
     weighed += [
@@ -72,7 +75,7 @@ def list_doubts(
         if member.confidence < SURE["member"] and not {member.a, member.b} & doubtful
     ]
     weighed += [(s.confidence, _support(s)) for s in supports if s.confidence < SURE["support"]]
-    weighed += _arrows(loads)
+    weighed += _arrows(loads, supports)
     weighed += [
         (1 - maybe.chance, _maybe_joint(maybe, len(joints)))
         for maybe in overlooked.joints
@@ -89,94 +92,6 @@ def list_doubts(
         if maybe.chance >= MAYBE["load"]
     ]
     return [doubt for _, doubt in sorted(weighed, key=lambda pair: pair[0])]
-
-
-def _holds(supports: Sequence[CandidateSupport]) -> list[tuple[int, float]]:
-    """Joint and direction of each reaction."""
-    return [
-        (support.joint, angle)
-        for support in supports
-        for angle in ((0.0, 90.0) if support.kind == "pin" else (support.angle_deg,))
-    ]
-
-
-def _missing_members(
-    joints: Sequence[CandidateJoint],
-    members: Sequence[CandidateMember],
-    supports: Sequence[CandidateSupport],
-    faint: Sequence[tuple[int, int]],
-) -> list[_Weighed]:
-    """Where the truss can fold: lines that would stop it, those with faint ink first."""
-    at = np.array([[joint.x, joint.y] for joint in joints]).reshape(-1, 2)
-    looseness = find_looseness(at, [(member.a, member.b) for member in members], _holds(supports))
-    if not looseness.mechanisms:
-        return []
-    inked = [pair for pair in faint if looseness.stopped_by(at, *pair)]
-    weighed = [
-        (
-            0.1,
-            Doubt(
-                about="member",
-                joints=[a, b],
-                reason="A member seems to be missing for the truss to stand, and there is faint "
-                "ink here.",
-                alternatives=[_member_here(a, b, 0.5)],
-            ),
-        )
-        for a, b in inked[: looseness.mechanisms]
-    ]
-    left = looseness.mechanisms - len(weighed)
-    bare = [pair for pair in looseness.braces if pair not in inked][:MOST_OFFERED]
-    if left:
-        more = f"{left} more member{'s' if left > 1 else ''} or reaction{'s' if left > 1 else ''}"
-        where = "it lacks a diagonal here" if bare else "look for what was not read"
-        doubt = Doubt(
-            about="member" if bare else "truss",
-            joints=list(bare[0]) if bare else [],
-            reason=f"The truss needs {more} to stand: {where}.",
-            alternatives=[_member_here(a, b, 0.3) for a, b in bare],
-        )
-        weighed.append((0.2, doubt))
-    return weighed
-
-
-def _member_here(a: int, b: int, confidence: float) -> Alternative:
-    edits = [Edit(do="add_member", joints=[a, b])]
-    return Alternative(reading="a member here", edits=edits, confidence=confidence)
-
-
-def _missing_supports(
-    supports: Sequence[CandidateSupport],
-    reactions: Sequence[CandidateLoad],
-    maybe: Sequence[MaybeSupport],
-) -> list[_Weighed]:
-    """Arrows that may stand for supports, and the joints likeliest to have one if they lack."""
-    held = {support.joint for support in supports}
-    weighed = [(0.4, _reaction(arrow)) for arrow in reactions if arrow.joint not in held]
-    seen = sum(2 if support.kind == "pin" else 1 for support in supports)
-    if seen + len(weighed) >= 3:
-        return weighed
-    offered = [support for support in maybe if support.chance >= MAYBE["support"]][:MOST_OFFERED]
-    what = "no support" if not supports else f"supports for only {seen}"
-    doubt = Doubt(
-        about="support",
-        joints=[support.joint for support in offered] or sorted(held),
-        reason=f"A truss needs three reactions, and {what} could be read.",
-        alternatives=[
-            Alternative(
-                reading=f"a {support.kind} here",
-                edits=[_set_support(support.joint, support.kind, support.angle_deg)],
-                confidence=round(support.chance, 3),
-            )
-            for support in offered
-        ],
-    )
-    return [(0.0, doubt), *weighed]
-
-
-def _set_support(joint: int, kind: str, angle_deg: float) -> Edit:
-    named: Literal["pin", "roller"] = "pin" if kind == "pin" else "roller"
-    return Edit(do="set_support", joints=[joint], kind=named, angle_deg=round(angle_deg % 360.0, 1))
 
 
 def _joint(
@@ -262,7 +177,7 @@ def _maybe_member(a: int, b: int, chance: float) -> Doubt:
         about="member",
         joints=[a, b],
         reason="A member may run here, close beside others.",
-        alternatives=[_member_here(a, b, chance)],
+        alternatives=[member_here(a, b, chance)],
     )
 
 
@@ -277,7 +192,7 @@ def _support(support: CandidateSupport) -> Doubt:
         alternatives=[
             Alternative(
                 reading=f"a {kind}",
-                edits=[_set_support(support.joint, kind, support.angle_deg)],
+                edits=[set_support(support.joint, kind, support.angle_deg)],
                 confidence=0.7 * left,
             ),
             Alternative(reading="no support here", edits=[none], confidence=0.3 * left),
@@ -285,28 +200,35 @@ def _support(support: CandidateSupport) -> Doubt:
     )
 
 
-def _arrows(loads: Sequence[CandidateLoad]) -> list[_Weighed]:
-    """Doubtful loads, one doubt a joint."""
-    weighed: dict[int, _Weighed] = {}
+def _arrows(loads: Sequence[CandidateLoad], supports: Sequence[CandidateSupport]) -> list[Weighed]:
+    """Doubtful loads, one doubt a joint; where supports lack, they may be reactions."""
+    held = {support.joint for support in supports}
+    lacking = len(holds(supports)) < 3
+    weighed: dict[int, Weighed] = {}
     for load in sorted(loads, key=lambda load: load.confidence):
         if load.confidence < SURE["load"]:
-            weighed.setdefault(load.joint, (load.confidence, _load(load)))
+            doubt = _load(load, may_hold=lacking and load.joint not in held)
+            weighed.setdefault(load.joint, (load.confidence, doubt))
     return list(weighed.values())
 
 
-def _load(load: CandidateLoad) -> Doubt:
+def _load(load: CandidateLoad, *, may_hold: bool) -> Doubt:
     left = 1 - load.confidence
+    none = Edit(do="remove_load", joints=[load.joint])
     turned = Edit(
         do="set_load", joints=[load.joint], angle_deg=round((load.direction_deg + 180) % 360, 1)
     )
-    none = Edit(do="remove_load", joints=[load.joint])
+    hold = [none, set_support(load.joint, "roller", load.direction_deg)]
+    readings = [("no load here", [none], 0.6), ("a load the other way", [turned], 0.4)]
+    if may_hold:
+        readings.insert(1, ("a support that pushes this way", hold, 0.5))
     return Doubt(
         about="load",
         joints=[load.joint],
         reason="This arrow may not be a load, or may act the other way.",
         alternatives=[
-            Alternative(reading="no load here", edits=[none], confidence=0.6 * left),
-            Alternative(reading="a load the other way", edits=[turned], confidence=0.4 * left),
+            Alternative(reading=reading, edits=edits, confidence=share * left)
+            for reading, edits, share in readings
         ],
     )
 
@@ -319,20 +241,6 @@ def _maybe_load(maybe: MaybeLoad) -> Doubt:
         reason="A load may act here that was not read.",
         alternatives=[
             Alternative(reading="a load here", edits=[edit], confidence=round(maybe.chance, 3))
-        ],
-    )
-
-
-def _reaction(arrow: CandidateLoad) -> Doubt:
-    hold = _set_support(arrow.joint, "roller", arrow.direction_deg)
-    load = Edit(do="set_load", joints=[arrow.joint], angle_deg=arrow.direction_deg)
-    return Doubt(
-        about="support",
-        joints=[arrow.joint],
-        reason="An arrow here looks like a reaction: it may stand for a support, or be a load.",
-        alternatives=[
-            Alternative(reading="a support that pushes this way", edits=[hold], confidence=0.5),
-            Alternative(reading="a load", edits=[load], confidence=0.3),
         ],
     )
 

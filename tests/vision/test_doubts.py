@@ -155,6 +155,19 @@ def test_the_least_sure_comes_first():
     assert [doubt.joints for doubt in doubts] == [[3], [2]]
 
 
+def test_a_doubtful_arrow_may_stand_for_a_support_where_one_lacks():
+    load = CandidateLoad(joint=1, direction_deg=90, confidence=0.5)
+    first = list_doubts(_joints(SQUARE), _members(BRACED), SUPPORTS, [load])[0]
+    assert [_edits(other) for other in first.alternatives] == [
+        [("remove_load", [1])],
+        [("set_load", [1])],
+    ]
+    lacking = list_doubts(_joints(SQUARE), _members(BRACED), SUPPORTS[:1], [load])
+    arrow = next(doubt for doubt in lacking if doubt.about == "load")
+    assert _edits(arrow.alternatives[1]) == [("remove_load", [1]), ("set_support", [1])]
+    assert arrow.alternatives[1].edits[1].angle_deg == 90.0
+
+
 def test_a_doubtful_crossing_offers_the_two_members_that_run_through():
     places = [(0, 0), (100, 0), (100, 100), (0, 100), (50, 50)]
     joints = _joints(places)

@@ -1,0 +1,142 @@
+"""What a truss lacks to stand, members and reactions, with the readings that would give it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+
+from model.candidate import (
+    Alternative,
+    CandidateJoint,
+    CandidateLoad,
+    CandidateMember,
+    CandidateSupport,
+    Doubt,
+    Edit,
+)
+from vision.mechanisms import find_looseness
+from vision.overlooked import MaybeSupport
+
+__all__ = [
+    "Weighed",
+    "holds",
+    "member_here",
+    "missing_members",
+    "missing_supports",
+    "set_support",
+]
+
+#: Chance from which on a joint is offered for a missing support.
+MAYBE_SUPPORT = 0.1
+#: Most joints that are offered for a missing support, and lines for a missing member.
+MOST_OFFERED = 3
+
+#: A doubt and how sure the reading is that it questions, 0..1.
+Weighed = tuple[float, Doubt]
+
+
+def missing_members(
+    joints: Sequence[CandidateJoint],
+    members: Sequence[CandidateMember],
+    supports: Sequence[CandidateSupport],
+    faint: Sequence[tuple[int, int]],
+) -> list[Weighed]:
+    """Where the truss can fold: lines that would stop it, those with faint ink first."""
+    at = np.array([[joint.x, joint.y] for joint in joints]).reshape(-1, 2)
+    looseness = find_looseness(at, [(member.a, member.b) for member in members], holds(supports))
+    if not looseness.mechanisms:
+        return []
+    inked = [pair for pair in faint if looseness.stopped_by(at, *pair)]
+    weighed = [
+        (
+            0.1,
+            Doubt(
+                about="member",
+                joints=[a, b],
+                reason="A member seems to be missing for the truss to stand, and there is faint "
+                "ink here.",
+                alternatives=[member_here(a, b, 0.5)],
+            ),
+        )
+        for a, b in inked[: looseness.mechanisms]
+    ]
+    left = looseness.mechanisms - len(weighed)
+    bare = [pair for pair in looseness.braces if pair not in inked][:MOST_OFFERED]
+    if left:
+        more = f"{left} more member{'s' if left > 1 else ''} or reaction{'s' if left > 1 else ''}"
+        where = "it lacks a diagonal here" if bare else "look for what was not read"
+        doubt = Doubt(
+            about="member" if bare else "truss",
+            joints=list(bare[0]) if bare else [],
+            reason=f"The truss needs {more} to stand: {where}.",
+            alternatives=[member_here(a, b, 0.3) for a, b in bare],
+        )
+        weighed.append((0.2, doubt))
+    return weighed
+
+
+def missing_supports(
+    supports: Sequence[CandidateSupport],
+    reactions: Sequence[CandidateLoad],
+    maybe: Sequence[MaybeSupport],
+) -> list[Weighed]:
+    """Arrows that may stand for supports, and the joints likeliest to have one if they lack."""
+    held = {support.joint for support in supports}
+    weighed = [(0.4, _reaction(arrow)) for arrow in reactions if arrow.joint not in held]
+    seen = sum(2 if support.kind == "pin" else 1 for support in supports)
+    if seen + len(weighed) >= 3:
+        return weighed
+    offered = [support for support in maybe if support.chance >= MAYBE_SUPPORT][:MOST_OFFERED]
+    what = "no support" if not supports else f"supports for only {seen}"
+    doubt = Doubt(
+        about="support",
+        joints=[support.joint for support in offered] or sorted(held),
+        reason=f"A truss needs three reactions, and {what} could be read.",
+        alternatives=[
+            Alternative(
+                reading=f"a {support.kind} here",
+                edits=[set_support(support.joint, support.kind, support.angle_deg)],
+                confidence=round(support.chance, 3),
+            )
+            for support in offered
+        ],
+    )
+    return [(0.0, doubt), *weighed]
+
+
+def holds(supports: Sequence[CandidateSupport]) -> list[tuple[int, float]]:
+    """Joint and direction of each reaction."""
+    return [
+        (support.joint, angle)
+        for support in supports
+        for angle in ((0.0, 90.0) if support.kind == "pin" else (support.angle_deg,))
+    ]
+
+
+def _reaction(arrow: CandidateLoad) -> Doubt:
+    """An arrow read as a reaction: it may stand for a support."""
+    hold = set_support(arrow.joint, "roller", arrow.direction_deg)
+    load = Edit(do="set_load", joints=[arrow.joint], angle_deg=arrow.direction_deg)
+    return Doubt(
+        about="support",
+        joints=[arrow.joint],
+        reason="An arrow here looks like a reaction: it may stand for a support, or be a load.",
+        alternatives=[
+            Alternative(reading="a support that pushes this way", edits=[hold], confidence=0.5),
+            Alternative(reading="a load", edits=[load], confidence=0.3),
+        ],
+    )
+
+
+def member_here(a: int, b: int, confidence: float) -> Alternative:
+    """The reading that there is a member between two joints."""
+    edits = [Edit(do="add_member", joints=[a, b])]
+    return Alternative(reading="a member here", edits=edits, confidence=confidence)
+
+
+def set_support(joint: int, kind: str, angle_deg: float) -> Edit:
+    """The change that gives a joint a support."""
+    named: Literal["pin", "roller"] = "pin" if kind == "pin" else "roller"
+    return Edit(do="set_support", joints=[joint], kind=named, angle_deg=round(angle_deg % 360.0, 1))
