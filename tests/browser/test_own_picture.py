@@ -25,10 +25,15 @@ def photo(name: str = PICTURE) -> bytes:
     return sample_sketches.picture_path(name).read_bytes()
 
 
+def read(hand: Hand) -> None:
+    """Wait until the picture has been read."""
+    hand.page.get_by_role("heading", name="Is this your truss?").wait_for(timeout=30_000)
+    hand.settled()
+
+
 def put_right(hand: Hand) -> None:
     """Accept what was read and say the size of each load, following the one line."""
-    hand.page.locator(".doubtbar").wait_for(timeout=30_000)
-    hand.settled()
+    read(hand)
     hand.focus()
     for _ in range(30):
         if not hand.page.locator(".doubtbar").is_visible():
@@ -83,7 +88,7 @@ def test_a_document_of_many_pages_asks_which(open_page: Callable[..., Hand], ser
     assert hand.joints() == set("ABCDEFGH")
     hand.page.get_by_label("Page", exact=True).fill("2")
     hand.page.get_by_role("button", name="Read this page").click()
-    hand.page.locator(".doubtbar").wait_for(timeout=30_000)
+    read(hand)
     assert len(hand.members()) >= 9
 
 
