@@ -5,25 +5,20 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["CURVES", "calibrated"]
+from vision.evidence import curve
 
-#: Logistic curves by the maps' source and by part: confidence = 1 / (1 + exp(-(a + b * logit))),
-#: with the logit of the raw evidence (Platt 1999). Those of the network are fitted on 95
-#: rendered pictures that neither training nor evaluation used; those of the classical reader
-#: are set by hand, and low where it often errs.
-CURVES: dict[str, dict[str, tuple[float, float]]] = {
-    "network": {
-        "joint": (2.07, 2.7),
-        "member": (2.61, 1.89),
-        "support": (2.51, 2.58),
-        "load": (0.0, 1.0),
-    },
-    "classical": {
-        "joint": (0.0, 1.0),
-        "member": (0.0, 1.0),
-        "support": (0.0, 0.4),
-        "load": (0.0, 1.0),
-    },
+__all__ = ["calibrated"]
+
+Curve = tuple[float, float]
+
+#: Logistic curves of the classical reader by part: confidence = 1 / (1 + exp(-(a + b * logit))),
+#: with the logit of the raw evidence (Platt 1999). They are set by hand, and low where it often
+#: errs; the network's are fitted with the rest of its evidence.
+CLASSICAL: dict[str, Curve] = {
+    "joint": (0.0, 1.0),
+    "member": (0.0, 1.0),
+    "support": (0.0, 0.4),
+    "load": (0.0, 1.0),
 }
 
 
@@ -43,7 +38,7 @@ def calibrated(source: str, part: str, evidence: NDArray[np.float64]) -> NDArray
     J. Platt, "Probabilistic outputs for support vector machines", in Advances in
     Large Margin Classifiers (1999).
     """
-    start, slope = CURVES[source][part]
+    start, slope = CLASSICAL[part] if source == "classical" else curve(part)
     clipped = np.clip(evidence, 0.01, 0.99)
     confidence: NDArray[np.float64] = 1.0 / (
         1.0 + np.exp(-(start + slope * np.log(clipped / (1.0 - clipped))))

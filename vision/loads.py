@@ -5,38 +5,44 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.arrows import Strokes, find_strokes, logit, stroke_evidence, turn
+from vision.evidence import weighing
+from vision.glance import lay_bare
 from vision.joints import value_near
 from vision.maps import Maps
+from vision.page import Sheet
 from vision.passes import carry
 from vision.supports import direction_near
-from vision.symbols import arrow_sense
 
-__all__ = ["FoundLoad", "Ray", "find_loads", "rays_at"]
+__all__ = ["FoundLoad", "find_loads"]
 
-BoolMap = NDArray[np.bool_]
+Floats = NDArray[np.float64]
 
-#: Heat from which on arrows are looked for at a joint, and from which on one is believed
-#: without a stroke.
-MAYBE_LEVEL, BARE_HEAT = 0.15, 0.6
-#: How much heads and tails in the maps count beside the direction along a stroke.
-ENDS = 0.5
-#: Logistic weights of what speaks for an arrow: constant, logit of the heat at the joint,
-#: agreement with the maps' direction there, the maps' sense along the stroke, its barbs, its
-#: length against the longest. Fitted on rendered pictures.
-WEIGHTS = np.array([-4.92, 0.83, 0.27, 2.53, 1.14, 2.39])
 #: Probability from which on a stroke is an arrow, and from which on a second one is.
-LOAD_CHANCE, SECOND_CHANCE = 0.22, 0.6
-#: Degrees between the directions that are looked along.
-STEP_DEG = 3
+ARROW_CHANCE, SECOND_CHANCE = 0.5, 0.5
+#: Degrees that two arrows at a joint must be apart, whichever way they point.
+APART_DEG = 25.0
+#: Heat from which on maps painted from lines tell of a load.
+PAINTED_HEAT = 0.3
 
 
 @dataclass(frozen=True)
 class FoundLoad:
-    """An arrow at joint `joint`; `reaction` is the share of heat for its being a reaction."""
+    """An arrow at joint `joint`.
+
+    Attributes
+    ----------
+    joint : int
+    direction_deg : float
+        Direction in which it acts.
+    confidence : float
+        Raw evidence 0..1 that it is there, and the load or the reaction that it is taken for.
+    reaction : float
+        Chance that it is a drawn reaction.
+    """
 
     joint: int
     direction_deg: float
@@ -50,41 +56,30 @@ class FoundLoad:
 
 
 @dataclass(frozen=True)
-class Ray:
-    """A straight stroke from a joint outwards.
+class Arrows:
+    """Strokes read both ways: candidates for a load or a reaction.
 
     Attributes
     ----------
-    outward_deg : float
-        Direction from the joint.
-    length : float
+    joint : ndarray of int, shape (n,)
+    acts_deg : ndarray, shape (n,)
+        Direction in which the arrow would act, 0 to 360.
+    length : ndarray, shape (n,)
         In pixels.
-    sense : float
-        Up to 1 for an arrow that points at the joint, down to -1 for one that
-        points away, about 0 where no barbs are seen.
-    near, far : ndarray, shape (2,)
-        Ends in pixels; `near` is the one at the joint.
+    far : ndarray, shape (n, 2)
+        End away from the joint, in pixels.
+    evidence : ndarray, shape (n, k)
     """
 
-    outward_deg: float
-    length: float
-    sense: float
-    near: NDArray[np.float64]
-    far: NDArray[np.float64]
-
-    def acts_deg(self, inward: bool) -> float:
-        """Direction in which the arrow acts if it points inwards or not."""
-        return (self.outward_deg + (180.0 if inward else 0.0)) % 360.0
+    joint: NDArray[np.intp]
+    acts_deg: Floats
+    length: Floats
+    far: Floats
+    evidence: Floats
 
 
-def find_loads(
-    maps: Maps, at: NDArray[np.float64], members: Sequence[tuple[int, int]], ink: BoolMap
-) -> list[FoundLoad]:
-    """Read the arrows at each joint that carries a load or a drawn reaction.
-
-    The maps tell that a joint is loaded and roughly which way; a stroke in the
-    ink that starts at the joint and is no member gives the direction, and its
-    barbs the sense.
+def find_arrows(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], sheet: Sheet) -> Arrows:
+    """List all that may be an arrow at a joint, with what speaks for it.
 
     Parameters
     ----------
@@ -92,182 +87,124 @@ def find_loads(
     at : ndarray, shape (n, 2)
         Joints as column and row of the maps.
     members : sequence of (int, int)
-    ink : ndarray of bool
+    sheet : Sheet
+        Ink of the picture that the maps show.
+    """
+    strokes = find_strokes(maps, at, members, sheet.ink)
+    ink = lay_bare(sheet, carry(maps.to_picture, at), tuple(members))
+    evidence = stroke_evidence(maps, at, members, ink, strokes)
+    return _both_ways(strokes, evidence)
+
+
+def _both_ways(strokes: Strokes, evidence: Floats) -> Arrows:
+    out = strokes.outward_deg
+    return Arrows(
+        np.repeat(strokes.joint, 2),
+        (np.column_stack([out + 180.0, out]) % 360.0).ravel(),
+        np.repeat(np.hypot(*(strokes.far - strokes.near).T), 2),
+        np.repeat(strokes.far, 2, axis=0),
+        evidence.reshape(-1, evidence.shape[-1]),
+    )
+
+
+def find_loads(
+    maps: Maps, at: Floats, members: Sequence[tuple[int, int]], sheet: Sheet
+) -> list[FoundLoad]:
+    """Read the arrows at each joint that carries a load or a drawn reaction.
+
+    Strokes in the ink that begin at a joint and are no member, and arrows between a head and a
+    tail in the maps, are weighed one by one, and a second time in the light of the others:
+    loads are mostly parallel and alike, and one stroke belongs to one joint.
+
+    Parameters
+    ----------
+    maps : Maps
+    at : ndarray, shape (n, 2)
+        Joints as column and row of the maps.
+    members : sequence of (int, int)
+    sheet : Sheet
         Ink of the picture that the maps show.
     """
     if not len(at):
         return []
-    heat, reaction = value_near(maps["load"], at, 3), value_near(maps["reaction"], at, 3)
-    pixels = carry(maps.to_picture, at)
-    thick = np.asarray(cv2.dilate(ink.astype(np.uint8), np.ones((3, 3), np.uint8)), np.uint8)
-    bare = _without_members(ink, pixels, members)
-    found = []
-    for joint in np.flatnonzero(np.maximum(heat, reaction) >= MAYBE_LEVEL):
-        taken = _member_directions(pixels, int(joint), members)
-        rays = rays_at(thick, bare, pixels[joint], taken, _reach(pixels, members))
-        rough = direction_near(
-            maps["load_cos"],
-            maps["load_sin"],
-            np.maximum(maps["load"], maps["reaction"]),
-            at[joint],
+    if maps.source != "network":
+        return _painted_loads(maps, at)
+    arrows = find_arrows(maps, at, members, sheet)
+    if not len(arrows.joint):
+        return []
+    alone = weighing("arrow").chance(arrows.evidence)
+    seen = in_company(arrows, alone)
+    chance = weighing("arrow_in_company").chance(seen)
+    reaction = weighing("reaction").chance(seen)
+    sure = chance * np.maximum(reaction, 1.0 - reaction)
+    return [
+        FoundLoad(
+            int(arrows.joint[k]), float(arrows.acts_deg[k]), float(sure[k]), float(reaction[k])
         )
-        strength = float(max(heat[joint], reaction[joint]))
-        share = float(reaction[joint]) / max(float(heat[joint] + reaction[joint]), 1e-6)
-        seen = [_sense_in_maps(maps, ray) for ray in rays]
-        found += [
-            FoundLoad(int(joint), direction, confidence, share)
-            for direction, confidence in _choose(rays, seen, rough, strength)
-        ]
-    return found
-
-
-def _sense_in_maps(maps: Maps, ray: Ray) -> float:
-    """How well the maps along a stroke speak for an arrow inwards (up to 1) or outwards (-1)."""
-    pixels = np.stack([ray.near, ray.far])
-    to_map = np.asarray(np.linalg.inv(maps.to_picture), dtype=np.float64)
-    ends = carry(to_map, pixels)
-    places = ends[0] + np.linspace(0.1, 0.9, 16)[:, None] * (ends[1] - ends[0])
-    columns, rows = places.T.astype(np.float32)
-    cosine, sine = (
-        cv2.remap(maps[channel], columns, rows, cv2.INTER_LINEAR).mean()
-        for channel in ("load_cos", "load_sin")
-    )
-    inward = np.radians(ray.acts_deg(True))
-    along = float(cosine * np.cos(inward) + sine * np.sin(inward))
-    head, tail = value_near(maps["load_head"], ends), value_near(maps["load_tail"], ends)
-    return along + ENDS * float(head[0] - head[1] + tail[1] - tail[0]) / 2
-
-
-def _choose(
-    rays: list[Ray], seen: list[float], rough_deg: float, strength: float
-) -> list[tuple[float, float]]:
-    """Directions and probabilities of the arrows at a joint, at most two."""
-    longest = max((ray.length for ray in rays), default=1.0)
-    likely: list[tuple[float, float]] = []
-    for ray, in_maps in zip(rays, seen, strict=True):
-        for side, direction in ((1.0, ray.acts_deg(True)), (-1.0, ray.acts_deg(False))):
-            features = np.array(
-                [
-                    1.0,
-                    _logit(strength),
-                    float(np.cos(np.radians(direction - rough_deg))),
-                    side * float(np.clip(in_maps, -1.5, 1.5)),
-                    side * ray.sense,
-                    ray.length / longest,
-                ]
-            )
-            chance = 1.0 / (1.0 + float(np.exp(-features @ WEIGHTS)))
-            if chance > LOAD_CHANCE:
-                likely.append((chance, direction))
-    likely.sort(reverse=True)
-    if not likely:
-        return [(rough_deg % 360.0, 0.4)] if strength >= BARE_HEAT else []
-    chance, first = likely[0]
-    second = [
-        (direction, other)
-        for other, direction in likely[1:]
-        if other > SECOND_CHANCE and abs((direction - first + 90) % 180 - 90) > 25
+        for k in choose(arrows, chance)
     ]
-    return [(first, chance), *second[:1]]
 
 
-def _logit(share: float) -> float:
-    clipped = min(max(share, 0.02), 0.98)
-    return float(np.log(clipped / (1.0 - clipped)))
-
-
-def _without_members(
-    ink: BoolMap, pixels: NDArray[np.float64], members: Sequence[tuple[int, int]]
-) -> BoolMap:
-    """Ink that is left when the members' strokes are taken out."""
-    depth = cv2.distanceTransform(ink.astype(np.uint8), cv2.DIST_L2, 3)[ink]
-    breadth = 4.0 * float(depth.mean()) if depth.size else 1.0
-    left = ink.astype(np.uint8)
-    for a, b in members:
-        ends = [np.round(pixels[k] * 16).astype(int).tolist() for k in (a, b)]
-        cv2.line(left, ends[0], ends[1], 0, max(3, round(breadth + 3)), cv2.LINE_8, 4)
-    bare: BoolMap = left > 0
-    return bare
-
-
-def _member_directions(
-    pixels: NDArray[np.float64], joint: int, members: Sequence[tuple[int, int]]
-) -> NDArray[np.float64]:
-    others = [a if b == joint else b for a, b in members if joint in (a, b)]
-    steps = pixels[others] - pixels[joint]
-    directions: NDArray[np.float64] = np.degrees(np.arctan2(-steps[:, 1], steps[:, 0]))
-    return directions
-
-
-def _reach(pixels: NDArray[np.float64], members: Sequence[tuple[int, int]]) -> float:
-    """How far from a joint an arrow may extend, in pixels."""
-    lengths = [float(np.hypot(*(pixels[a] - pixels[b]))) for a, b in members]
-    span = float(np.hypot(*np.ptp(pixels, axis=0)))
-    return float(np.clip(1.2 * np.median(lengths) if lengths else span, 0.12 * span, 0.5 * span))
-
-
-def rays_at(
-    ink: NDArray[np.uint8],
-    bare: BoolMap,
-    joint: NDArray[np.float64],
-    taken_deg: NDArray[np.float64],
-    reach: float,
-) -> list[Ray]:
-    """Find straight strokes that start near a joint and are not among its members.
-
-    Parameters
-    ----------
-    ink : ndarray of uint8, shape (rows, columns)
-        1 where there is ink, widened by a pixel.
-    bare : ndarray of bool, shape (rows, columns)
-        Ink without the members', to look for barbs in.
-    joint : ndarray, shape (2,)
-        In pixels.
-    taken_deg : ndarray, shape (k,)
-        Directions of the members at the joint.
-    reach : float
-        Longest stroke in pixels.
+def in_company(arrows: Arrows, alone: Floats) -> Floats:
+    """Evidence of each arrow with what the others, weighed alone, say about it.
 
     Returns
     -------
-    list of Ray
-        Longest first.
+    ndarray, shape (n, k + 8)
     """
-    degrees = np.arange(0, 360, STEP_DEG, dtype=np.float64)
-    away = np.abs((degrees[:, None] - taken_deg[None] + 180) % 360 - 180)
-    free = away.min(axis=1, initial=180.0) > 12.0
-    steps = np.arange(0.0, reach)
-    way = np.column_stack([np.cos(np.radians(degrees)), -np.sin(np.radians(degrees))])
-    places = joint + steps[None, :, None] * way[:, None]
-    columns = np.clip(np.round(places[..., 0]).astype(int), 0, ink.shape[1] - 1)
-    rows = np.clip(np.round(places[..., 1]).astype(int), 0, ink.shape[0] - 1)
-    inked = ink[rows, columns] > 0
-    ends = np.array([_run_end(row, 0.2 * reach, 0.04 * reach + 3) for row in inked])
-    starts = np.array([_run_start(row, 0.2 * reach) for row in inked])
-    lengths = np.where(free, ends - starts, 0.0)
-    rays: list[Ray] = []
-    for index in np.argsort(-lengths):
-        if lengths[index] < 0.18 * reach:
-            break
-        apart = [abs((degrees[index] - ray.outward_deg + 180) % 360 - 180) for ray in rays]
-        if min(apart, default=180.0) < 20.0:
+    apart = arrows.joint[:, None] != arrows.joint[None]
+    best = np.zeros(len(alone), dtype=bool)
+    for joint in np.unique(arrows.joint):
+        here = np.flatnonzero(arrows.joint == joint)
+        best[here[np.argmax(alone[here])]] = True
+    weight = alone * best * apart
+    between = turn(arrows.acts_deg[:, None], arrows.acts_deg[None])
+    parallel = weight * (between < 14.0)
+    total = weight.sum(axis=1)
+    lengths = np.log(np.maximum(arrows.length, 1.0))
+    usual = (weight @ lengths) / np.maximum(total, 1e-3)
+    gap = np.hypot(*(arrows.far[:, None] - arrows.far[None]).transpose(2, 0, 1))
+    line = np.minimum(between, 180.0 - between)
+    rivals = [
+        ~apart & (line > APART_DEG),
+        ~apart & (between > 154.0),
+        apart & (between < 26.0) & (gap < 0.3 * arrows.length[:, None]),
+    ]
+    return np.column_stack(
+        [
+            arrows.evidence,
+            logit(alone),
+            1.0 - np.prod(1.0 - 0.9 * parallel, axis=1),
+            parallel.sum(axis=1) / (total + 0.3),
+            total,
+            np.where(total > 0.3, np.clip(lengths - usual, -2.0, 2.0), 0.0),
+            *(logit(np.where(rival, alone, 0.0).max(axis=1)) for rival in rivals),
+        ]
+    )
+
+
+def choose(arrows: Arrows, chance: Floats) -> list[int]:
+    """Pick at most two arrows a joint, the likelier first."""
+    chosen: list[int] = []
+    for k in np.argsort(-chance).tolist():
+        here = [other for other in chosen if arrows.joint[other] == arrows.joint[k]]
+        if len(here) > 1 or chance[k] <= (SECOND_CHANCE if here else ARROW_CHANCE):
             continue
-        near, far = joint + starts[index] * way[index], joint + ends[index] * way[index]
-        sense = arrow_sense(bare, near, far)
-        rays.append(Ray(float(degrees[index]), float(lengths[index]), sense, near, far))
-    return rays
+        between = turn(arrows.acts_deg[k], arrows.acts_deg[here])
+        if np.minimum(between, 180.0 - between).min(initial=180.0) > APART_DEG:
+            chosen.append(k)
+    return sorted(chosen, key=lambda k: (arrows.joint[k], -chance[k]))
 
 
-def _run_start(inked: BoolMap, latest: float) -> float:
-    """Where a stroke begins on a ray: the first of several inked places, past a gap."""
-    first = np.flatnonzero(inked[: int(latest) + 1])
-    return float(first[0]) if len(first) else float("inf")
-
-
-def _run_end(inked: BoolMap, latest: float, gap: float) -> float:
-    """Where the stroke that begins first on a ray ends, gaps shorter than `gap` bridged."""
-    places = np.flatnonzero(inked)
-    if not len(places) or places[0] > latest:
-        return 0.0
-    breaks = np.flatnonzero(np.diff(places) > gap)
-    return float(places[breaks[0]] if len(breaks) else places[-1])
+def _painted_loads(maps: Maps, at: Floats) -> list[FoundLoad]:
+    """Loads in maps that were painted from arrows already found."""
+    heat = value_near(maps["load"], at, 3)
+    return [
+        FoundLoad(
+            int(joint),
+            direction_near(maps["load_cos"], maps["load_sin"], maps["load"], at[joint]) % 360.0,
+            float(heat[joint]),
+            0.0,
+        )
+        for joint in np.flatnonzero(heat >= PAINTED_HEAT)
+    ]

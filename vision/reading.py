@@ -184,14 +184,14 @@ class _Truss:
 def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
     """Read what is drawn at the joints; outlines of supports do not stay members."""
     graph, hanging = take_out_hanging(piece, supported(maps, piece.at))
-    supports = find_supports(maps, graph.at, sheet.ink)
+    supports = find_supports(maps, graph.at, graph.members, sheet)
     seen = {support.joint for support in supports}
     supports += [
         FoundSupport(outline.joint, "pin", outline.angle_deg, 0.3)
         for outline in hanging
         if outline.joint not in seen
     ]
-    loads = find_loads(maps, graph.at, graph.members, sheet.ink)
+    loads = find_loads(maps, graph.at, graph.members, sheet)
     writing = float(value_near(maps["text"], graph.at).mean()) if len(graph.at) else 0.0
     placed = graph.moved(carry(maps.to_picture, graph.at))
     return _Truss(placed, supports, loads, writing, maps.source)

@@ -1,0 +1,177 @@
+"""A closer look at a single symbol: its ink, brought upright and to size, through a small network.
+
+The reader's large network sees the whole truss in one square, in which an arrowhead or a roller
+may be a few cells wide. Here the ink of one stroke, or of what lies under one joint, is sampled
+from the picture at its own scale.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.page import Sheet
+
+__all__ = ["ARROW", "FOOT", "Glance", "Ink", "lay_bare", "load", "look_along", "look_under"]
+
+FloatMap = NDArray[np.float32]
+Points = NDArray[np.float64]
+
+WEIGHTS = Path(__file__).parent / "weights"
+#: Names of the small networks; both tell three kinds apart. Along a stroke that starts at a
+#: joint: no arrow, one that points at the joint, one that points away. Under a joint: no
+#: support, a pin, a roller.
+ARROW, FOOT = "arrow", "foot"
+
+#: Where a stroke is sampled, as shares of its length: along it from the joint, and across it.
+ALONG, ACROSS = np.linspace(-0.3, 1.4, 48), np.linspace(-0.36, 0.36, 24)
+#: Sides, in typical members' lengths, of the two squares in which a support is looked for, and
+#: where their rows and columns lie from the joint, in sides.
+SQUARES = (0.6, 1.2)
+DOWN, ASIDE = np.linspace(-0.25, 0.75, 40), np.linspace(-0.5, 0.5, 40)
+#: Halvings of the picture that strokes are sampled from.
+LEVELS = 4
+
+
+@dataclass(frozen=True)
+class Ink:
+    """How dark the ink is, about 1 for a typical stroke, at full size and halved repeatedly.
+
+    Attributes
+    ----------
+    whole, bare : tuple of ndarray
+        All the ink; that without the members' strokes.
+    """
+
+    whole: tuple[FloatMap, ...]
+    bare: tuple[FloatMap, ...]
+
+
+def lay_bare(sheet: Sheet, pixels: Points, members: tuple[tuple[int, int], ...]) -> Ink:
+    """Take the members' strokes out of a picture's ink.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    pixels : ndarray, shape (n, 2)
+        Joints in pixels of the sheet.
+    members : tuple of (int, int)
+    """
+    depth = 255.0 - sheet.contrast.astype(np.float32)
+    inked = depth[sheet.ink]
+    typical = max(float(np.percentile(inked, 70)), 15.0) if inked.size else 255.0
+    whole = np.clip(depth / typical, 0.0, 1.2)
+    reach = cv2.distanceTransform(sheet.ink.astype(np.uint8), cv2.DIST_L2, 3)[sheet.ink]
+    breadth = 4.0 * float(reach.mean()) if reach.size else 1.0
+    kept = np.ones(whole.shape, np.uint8)
+    for a, b in members:
+        ends = [np.round(pixels[k] * 16).astype(int).tolist() for k in (a, b)]
+        cv2.line(kept, ends[0], ends[1], 0, max(3, round(breadth + 3)), cv2.LINE_8, 4)
+    return Ink(_halved(whole), _halved(whole * kept))
+
+
+def _halved(image: FloatMap) -> tuple[FloatMap, ...]:
+    levels = [image]
+    for _ in range(LEVELS - 1):
+        smaller = cv2.resize(levels[-1], None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+        levels.append(np.asarray(smaller, np.float32))
+    return tuple(levels)
+
+
+def look_along(ink: Ink, starts: Points, ends: Points) -> FloatMap:
+    """Sample the ink around strokes.
+
+    Parameters
+    ----------
+    ink : Ink
+    starts, ends : ndarray, shape (n, 2)
+        The joint and the far end of each stroke, in pixels.
+
+    Returns
+    -------
+    ndarray of float32, shape (n, 2, len(ALONG), len(ACROSS))
+        All the ink, and that without the members'.
+    """
+    looks = np.zeros((len(starts), 2, len(ALONG), len(ACROSS)), np.float32)
+    for look, start, step in zip(looks, starts, ends - starts, strict=True):
+        aside = np.array([-step[1], step[0]])
+        places = start + ALONG[:, None, None] * step + ACROSS[None, :, None] * aside
+        pitch = float(np.hypot(*step)) * (ALONG[1] - ALONG[0])
+        look[:] = _sampled(ink, places, pitch)
+    return looks
+
+
+def look_under(ink: Ink, joints: Points, push_deg: NDArray[np.float64], bar: float) -> FloatMap:
+    """Sample the ink under joints, turned so that the support would push upwards.
+
+    Parameters
+    ----------
+    ink : Ink
+    joints : ndarray, shape (n, 2)
+        In pixels.
+    push_deg : ndarray, shape (n,)
+        Direction in which a support would push.
+    bar : float
+        Typical length of a member in pixels.
+
+    Returns
+    -------
+    ndarray of float32, shape (n, 2 * len(SQUARES), len(DOWN), len(ASIDE))
+        For each square all the ink, and that without the members'.
+    """
+    looks = np.zeros((len(joints), 2 * len(SQUARES), len(DOWN), len(ASIDE)), np.float32)
+    for look, joint, degrees in zip(looks, joints, np.radians(push_deg), strict=True):
+        up = np.array([np.cos(degrees), -np.sin(degrees)])
+        aside = np.array([-up[1], up[0]])
+        for k, side in enumerate(SQUARES):
+            offset = ASIDE[None, :, None] * aside - DOWN[:, None, None] * up
+            pitch = side * bar * (DOWN[1] - DOWN[0])
+            look[2 * k : 2 * k + 2] = _sampled(ink, joint + side * bar * offset, pitch)
+    return looks
+
+
+def _sampled(ink: Ink, places: Points, pitch: float) -> FloatMap:
+    """Both inks at places (rows, columns, 2) that lie `pitch` pixels apart."""
+    level = int(np.clip(np.floor(np.log2(max(pitch, 1e-6) / 0.9)), 0, LEVELS - 1))
+    there = ((places + 0.5) * 0.5**level - 0.5).astype(np.float32)
+    across, down = np.ascontiguousarray(there[..., 0]), np.ascontiguousarray(there[..., 1])
+    seen = [
+        cv2.remap(image[level], across, down, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
+        for image in (ink.whole, ink.bare)
+    ]
+    return np.asarray(seen, np.float32)
+
+
+class Glance:
+    """One of the small networks.
+
+    Parameters
+    ----------
+    weights : Path
+        ONNX file; input (n, channels, rows, columns), output (n, 3).
+    """
+
+    def __init__(self, weights: Path) -> None:
+        """Load the file."""
+        self._net = cv2.dnn.readNetFromONNX(str(weights))
+
+    def logits(self, looks: FloatMap) -> NDArray[np.float64]:
+        """Unscaled log-probabilities of the three kinds, shape (n, 3)."""
+        seen = np.zeros((len(looks), 3))
+        for k, look in enumerate(looks):
+            self._net.setInput(look[None])
+            seen[k] = self._net.forward()[0]
+        told: NDArray[np.float64] = seen - np.log(np.exp(seen).sum(axis=1, keepdims=True))
+        return told
+
+
+@cache
+def load(name: str) -> Glance | None:
+    """Load a small network once for the whole process; None if its weights are missing."""
+    weights = WEIGHTS / f"{name}.onnx"
+    return Glance(weights) if weights.is_file() else None
