@@ -234,13 +234,18 @@ def _load(load: CandidateLoad, *, may_hold: bool) -> Doubt:
 
 
 def _maybe_load(maybe: MaybeLoad) -> Doubt:
-    edit = Edit(do="set_load", joints=[maybe.joint], angle_deg=round(maybe.direction_deg % 360, 1))
+    edits = [
+        Edit(do="set_load", joints=[maybe.joint], angle_deg=round(way % 360, 1))
+        for way in maybe.directions_deg
+    ]
+    readings = ("a load here", "a load the other way")
     return Doubt(
         about="load",
         joints=[maybe.joint],
         reason="A load may act here that was not read.",
         alternatives=[
-            Alternative(reading="a load here", edits=[edit], confidence=round(maybe.chance, 3))
+            Alternative(reading=reading, edits=[edit], confidence=round(maybe.chance / share, 3))
+            for reading, edit, share in zip(readings, edits, (1, 2), strict=False)
         ],
     )
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.arrows import member_directions, rays_at, reach_of, widened
 from vision.graph import Graph
 from vision.joints import peaks, value_near
 from vision.maps import Maps
@@ -27,6 +28,8 @@ FAINT_JOINT, SAME_JOINT, ON_LINE = 0.12, 5.0, 3.0
 LINE_LEVEL = 0.3
 #: Evidence from which on a line that was not read, close beside others, is probable, and how.
 BESIDE_LEVEL, BESIDE_CHANCE = 0.6, 0.6
+#: Chance below which a load is not thought of.
+LEAST_LOAD = 0.1
 #: Logistic weights, fitted on rendered pictures. Of a joint: constant, logit of its heat and of
 #: a crossing's, heat of members, lines that end there, whether it lies on a member, writing.
 JOINT_WEIGHTS = np.array([-5.88, 1.36, -0.35, 2.11, 0.97, -1.06, -0.33])
@@ -70,10 +73,14 @@ class MaybeSupport:
 
 @dataclass(frozen=True)
 class MaybeLoad:
-    """A load that joint `joint` may carry, the direction in which it acts, and how probably."""
+    """A load that joint `joint` may carry, and how probably.
+
+    `directions_deg` are those in which it may act, the likelier first: both along
+    the longest stroke that starts at the joint, or the one in the maps.
+    """
 
     joint: int
-    direction_deg: float
+    directions_deg: tuple[float, ...]
     chance: float
 
 
@@ -91,7 +98,11 @@ class Overlooked:
 
 
 def find_overlooked(
-    maps: Maps, graph: Graph, held: Collection[int], loaded: Collection[int]
+    maps: Maps,
+    graph: Graph,
+    held: Collection[int],
+    loaded: Collection[int],
+    ink: NDArray[np.bool_],
 ) -> Overlooked:
     """Look for what the maps show too faintly to be read.
 
@@ -102,14 +113,20 @@ def find_overlooked(
         The truss that was read, in pixels of the picture that the maps show.
     held, loaded : collection of int
         Joints that have a support, and that have an arrow.
+    ink : ndarray of bool
+        Ink of the picture that the maps show.
     """
     to_map = np.asarray(np.linalg.inv(maps.to_picture), dtype=np.float64)
     at = carry(to_map, graph.at)
+    wide = widened(ink)
     return Overlooked(
         _joints(maps, at, graph.members),
         _members(maps, at, graph.members),
         _supports(maps, at, held),
-        _loads(maps, at, held, loaded),
+        tuple(
+            replace(load, directions_deg=_along_stroke(load, graph, wide))
+            for load in _loads(maps, at, held, loaded)
+        ),
     )
 
 
@@ -187,9 +204,24 @@ def _loads(
             continue
         logits = [_logit(heat[joint]) for heat in (load, head, tail)]
         chance = _chance(LOAD_WEIGHTS, [1.0, *logits, joint in held])
+        if chance < LEAST_LOAD:
+            continue
         angle = direction_near(maps["load_cos"], maps["load_sin"], maps["load"], at[joint])
-        found.append(MaybeLoad(joint, angle, chance))
+        found.append(MaybeLoad(joint, (angle,), chance))
     return tuple(sorted(found, key=lambda load: -load.chance))
+
+
+def _along_stroke(load: MaybeLoad, graph: Graph, ink: NDArray[np.bool_]) -> tuple[float, ...]:
+    """Both directions along the longest stroke at a joint, that of the maps first."""
+    rough = load.directions_deg[0]
+    taken = member_directions(graph.at, load.joint, graph.members)
+    strokes = rays_at(ink, graph.at[load.joint], taken, reach_of(graph.at, graph.members))
+    if not strokes:
+        return (rough,)
+    near, far = strokes[0]
+    outward = float(np.degrees(np.arctan2(near[1] - far[1], far[0] - near[0])))
+    both = (outward % 360.0, (outward + 180.0) % 360.0)
+    return tuple(sorted(both, key=lambda way: abs((way - rough + 180.0) % 360.0 - 180.0)))
 
 
 def _distance(place: Points, at: Points, pair: Pair) -> float:

@@ -116,17 +116,17 @@ def read_picture(
         doubts.append(WITHOUT_NETWORK)
     inked = _inked_places(maps, truss.graph)
     cut = out_of_frame(picture.width, picture.height, picture.to_full(inked))
-    overlooked = _overlooked(truss, maps, picture)
+    overlooked = _overlooked(truss, maps, picture, sheet)
     return _candidate(
         picture, placed, overlooked, [*doubts, *([cut] if cut else [])], perf_counter() - started
     )
 
 
-def _overlooked(truss: _Truss, maps: Maps, picture: Picture) -> Overlooked:
+def _overlooked(truss: _Truss, maps: Maps, picture: Picture, sheet: Sheet) -> Overlooked:
     """What else may be drawn, in pixels of the full picture."""
     held = {support.joint for support in truss.supports}
     loaded = {arrow.joint for arrow in truss.loads}
-    found = find_overlooked(maps, truss.graph, held, loaded)
+    found = find_overlooked(maps, truss.graph, held, loaded, sheet.ink)
     joints = [replace(maybe, at=picture.to_full(maybe.at[None])[0]) for maybe in found.joints]
     return replace(found, joints=tuple(joints))
 

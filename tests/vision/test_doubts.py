@@ -137,12 +137,12 @@ def test_faint_ink_that_would_stop_no_mechanism_is_not_asked_for():
 
 
 def test_a_load_that_may_have_been_overlooked():
-    maybe = (MaybeLoad(3, -90.0, 0.6), MaybeLoad(2, 0.0, 0.1))
+    maybe = (MaybeLoad(3, (-90.0, 90.0), 0.6), MaybeLoad(2, (0.0,), 0.1))
     doubts = list_doubts(
         _joints(SQUARE), _members(BRACED), SUPPORTS, [], overlooked=Overlooked(loads=maybe)
     )
     assert [doubt.joints for doubt in doubts] == [[3]]
-    assert doubts[0].alternatives[0].edits[0].angle_deg == 270.0
+    assert [other.edits[0].angle_deg for other in doubts[0].alternatives] == [270.0, 90.0]
 
 
 def test_the_least_sure_comes_first():
