@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 
 #: Probability from which on a stroke is an arrow, and from which on a second one is.
 ARROW_CHANCE, SECOND_CHANCE = 0.5, 0.5
+#: Probability from which on the likeliest arrow at a joint is worth a doubt.
+MAYBE_CHANCE = 0.2
 #: Degrees that two arrows at a joint must be apart, whichever way they point.
 APART_DEG = 25.0
 #: Heat from which on maps painted from lines tell of a load.
@@ -42,12 +44,20 @@ class FoundLoad:
         Raw evidence 0..1 that it is there, and the load or the reaction that it is taken for.
     reaction : float
         Chance that it is a drawn reaction.
+    chance : float
+        Chance that it is an arrow at all.
     """
 
     joint: int
     direction_deg: float
     confidence: float
     reaction: float
+    chance: float = 1.0
+
+    @property
+    def is_read(self) -> bool:
+        """False for an arrow that is less likely than not."""
+        return self.chance > ARROW_CHANCE
 
     @property
     def is_load(self) -> bool:
@@ -124,6 +134,11 @@ def find_loads(
     members : sequence of (int, int)
     sheet : Sheet
         Ink of the picture that the maps show.
+
+    Returns
+    -------
+    list of FoundLoad
+        The arrows that are read, then the likeliest load at each other joint that may have one.
     """
     if not len(at):
         return []
@@ -136,12 +151,17 @@ def find_loads(
     seen = in_company(arrows, alone)
     chance = weighing("arrow_in_company").chance(seen)
     reaction = weighing("reaction").chance(seen)
+    chosen = choose(arrows, chance)
     sure = chance * np.maximum(reaction, 1.0 - reaction)
     return [
         FoundLoad(
-            int(arrows.joint[k]), float(arrows.acts_deg[k]), float(sure[k]), float(reaction[k])
+            int(arrows.joint[k]),
+            float(arrows.acts_deg[k]),
+            float(sure[k]),
+            float(reaction[k]),
+            float(chance[k]),
         )
-        for k in choose(arrows, chance)
+        for k in [*chosen, *_unsure(arrows, np.where(reaction <= 0.5, chance, 0.0), chosen)]
     ]
 
 
@@ -194,6 +214,18 @@ def choose(arrows: Arrows, chance: Floats) -> list[int]:
         if np.minimum(between, 180.0 - between).min(initial=180.0) > APART_DEG:
             chosen.append(k)
     return sorted(chosen, key=lambda k: (arrows.joint[k], -chance[k]))
+
+
+def _unsure(arrows: Arrows, chance: Floats, chosen: list[int]) -> list[int]:
+    """The likeliest arrow at each joint where none was chosen."""
+    taken = set(arrows.joint[chosen].tolist())
+    found: list[int] = []
+    for k in np.argsort(-chance).tolist():
+        joint = int(arrows.joint[k])
+        if chance[k] >= MAYBE_CHANCE and joint not in taken:
+            taken.add(joint)
+            found.append(k)
+    return found
 
 
 def _painted_loads(maps: Maps, at: Floats) -> list[FoundLoad]:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.arrows import member_directions, rays_at, reach_of, widened
 from vision.graph import Graph
 from vision.joints import peaks, value_near
+from vision.loads import FoundLoad
 from vision.maps import Maps
 from vision.members import between, pair_evidence
 from vision.passes import carry
@@ -28,15 +28,11 @@ FAINT_JOINT, SAME_JOINT, ON_LINE = 0.12, 5.0, 3.0
 LINE_LEVEL = 0.3
 #: Evidence from which on a line that was not read, close beside others, is probable, and how.
 BESIDE_LEVEL, BESIDE_CHANCE = 0.6, 0.6
-#: Chance below which a load is not thought of.
-LEAST_LOAD = 0.1
 #: Logistic weights, fitted on rendered pictures. Of a joint: constant, logit of its heat and of
 #: a crossing's, heat of members, lines that end there, whether it lies on a member, writing.
 JOINT_WEIGHTS = np.array([-5.88, 1.36, -0.35, 2.11, 0.97, -1.06, -0.33])
 #: Of a support: constant, logits of its heat and of a reaction's.
 SUPPORT_WEIGHTS = np.array([1.32, 2.98, -0.97])
-#: Of a load: constant, logits of the heats of a load, of a head and of a tail; a support.
-LOAD_WEIGHTS = np.array([2.61, 0.8, 1.23, 0.63, -1.59])
 
 
 @dataclass(frozen=True)
@@ -75,8 +71,7 @@ class MaybeSupport:
 class MaybeLoad:
     """A load that joint `joint` may carry, and how probably.
 
-    `directions_deg` are those in which it may act, the likelier first: both along
-    the longest stroke that starts at the joint, or the one in the maps.
+    `directions_deg` are those in which it may act, the likelier first.
     """
 
     joint: int
@@ -101,8 +96,7 @@ def find_overlooked(
     maps: Maps,
     graph: Graph,
     held: Collection[int],
-    loaded: Collection[int],
-    ink: NDArray[np.bool_],
+    unsure: Sequence[FoundLoad],
 ) -> Overlooked:
     """Look for what the maps show too faintly to be read.
 
@@ -111,21 +105,20 @@ def find_overlooked(
     maps : Maps
     graph : Graph
         The truss that was read, in pixels of the picture that the maps show.
-    held, loaded : collection of int
-        Joints that have a support, and that have an arrow.
-    ink : ndarray of bool
-        Ink of the picture that the maps show.
+    held : collection of int
+        Joints that have a support.
+    unsure : sequence of FoundLoad
+        Arrows that are less likely than not.
     """
     to_map = np.asarray(np.linalg.inv(maps.to_picture), dtype=np.float64)
     at = carry(to_map, graph.at)
-    wide = widened(ink)
     return Overlooked(
         _joints(maps, at, graph.members),
         _members(maps, at, graph.members),
         _supports(maps, at, held),
         tuple(
-            replace(load, directions_deg=_along_stroke(load, graph, wide))
-            for load in _loads(maps, at, held, loaded)
+            MaybeLoad(arrow.joint, (arrow.direction_deg, arrow.direction_deg + 180.0), arrow.chance)
+            for arrow in sorted(unsure, key=lambda arrow: -arrow.chance)
         ),
     )
 
@@ -191,37 +184,6 @@ def _supports(maps: Maps, at: Points, held: Collection[int]) -> tuple[MaybeSuppo
         angle = direction_near(maps["support_cos"], maps["support_sin"], maps[kind], at[joint])
         found.append(MaybeSupport(joint, kind, angle, chance))
     return tuple(sorted(found, key=lambda support: -support.chance))
-
-
-def _loads(
-    maps: Maps, at: Points, held: Collection[int], loaded: Collection[int]
-) -> tuple[MaybeLoad, ...]:
-    load = value_near(maps["load"], at, 3)
-    head, tail = (value_near(maps[channel], at, 4) for channel in ("load_head", "load_tail"))
-    found = []
-    for joint in range(len(at)):
-        if joint in loaded:
-            continue
-        logits = [_logit(heat[joint]) for heat in (load, head, tail)]
-        chance = _chance(LOAD_WEIGHTS, [1.0, *logits, joint in held])
-        if chance < LEAST_LOAD:
-            continue
-        angle = direction_near(maps["load_cos"], maps["load_sin"], maps["load"], at[joint])
-        found.append(MaybeLoad(joint, (angle,), chance))
-    return tuple(sorted(found, key=lambda load: -load.chance))
-
-
-def _along_stroke(load: MaybeLoad, graph: Graph, ink: NDArray[np.bool_]) -> tuple[float, ...]:
-    """Both directions along the longest stroke at a joint, that of the maps first."""
-    rough = load.directions_deg[0]
-    taken = member_directions(graph.at, load.joint, graph.members)
-    strokes = rays_at(ink, graph.at[load.joint], taken, reach_of(graph.at, graph.members))
-    if not strokes:
-        return (rough,)
-    near, far = strokes[0]
-    outward = float(np.degrees(np.arctan2(near[1] - far[1], far[0] - near[0])))
-    both = (outward % 360.0, (outward + 180.0) % 360.0)
-    return tuple(sorted(both, key=lambda way: abs((way - rough + 180.0) % 360.0 - 180.0)))
 
 
 def _distance(place: Points, at: Points, pair: Pair) -> float:

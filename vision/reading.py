@@ -116,17 +116,16 @@ def read_picture(
         doubts.append(WITHOUT_NETWORK)
     inked = _inked_places(maps, truss.graph)
     cut = out_of_frame(picture.width, picture.height, picture.to_full(inked))
-    overlooked = _overlooked(truss, maps, picture, sheet)
+    overlooked = _overlooked(truss, maps, picture)
     return _candidate(
         picture, placed, overlooked, [*doubts, *([cut] if cut else [])], perf_counter() - started
     )
 
 
-def _overlooked(truss: _Truss, maps: Maps, picture: Picture, sheet: Sheet) -> Overlooked:
+def _overlooked(truss: _Truss, maps: Maps, picture: Picture) -> Overlooked:
     """What else may be drawn, in pixels of the full picture."""
     held = {support.joint for support in truss.supports}
-    loaded = {arrow.joint for arrow in truss.loads}
-    found = find_overlooked(maps, truss.graph, held, loaded, sheet.ink)
+    found = find_overlooked(maps, truss.graph, held, truss.unsure)
     joints = [replace(maybe, at=picture.to_full(maybe.at[None])[0]) for maybe in found.joints]
     return replace(found, joints=tuple(joints))
 
@@ -150,6 +149,7 @@ class _Truss:
     graph: Graph
     supports: list[FoundSupport]
     loads: list[FoundLoad]
+    unsure: list[FoundLoad]
     writing: float
     source: str
 
@@ -191,10 +191,12 @@ def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
         for outline in hanging
         if outline.joint not in seen
     ]
-    loads = find_loads(maps, graph.at, graph.members, sheet)
+    arrows = find_loads(maps, graph.at, graph.members, sheet)
+    loads = [arrow for arrow in arrows if arrow.is_read]
+    unsure = [arrow for arrow in arrows if not arrow.is_read]
     writing = float(value_near(maps["text"], graph.at).mean()) if len(graph.at) else 0.0
     placed = graph.moved(carry(maps.to_picture, graph.at))
-    return _Truss(placed, supports, loads, writing, maps.source)
+    return _Truss(placed, supports, loads, unsure, writing, maps.source)
 
 
 def _cell(maps: Maps) -> float:

@@ -5,12 +5,12 @@ import numpy as np
 import pytest
 
 from vision.graph import Graph
+from vision.loads import FoundLoad
 from vision.maps import CHANNELS, Maps
 from vision.overlooked import find_overlooked
 from vision.painter import Painter
 
 SIZE = 256
-BLANK = np.zeros((2 * SIZE, 2 * SIZE), bool)
 SQUARE = [(60, 60), (180, 60), (180, 180), (60, 180)]
 
 
@@ -42,7 +42,7 @@ SIDES = [(0, 1), (1, 2), (2, 3), (0, 3)]
 def test_a_faint_joint_on_a_member_divides_it():
     line = [((SQUARE[0], SQUARE[1]), 1.0)]
     maps = _maps(joint=[((120, 61), 0.5)], member=line)
-    (found,) = find_overlooked(maps, _graph(SIDES), (), (), BLANK).joints
+    (found,) = find_overlooked(maps, _graph(SIDES), (), ()).joints
     assert found.on == ((0, 1),)
     assert found.at == pytest.approx([240.0, 122.0], abs=1.0)
 
@@ -51,10 +51,10 @@ def test_a_faint_joint_where_two_members_cross_joins_them():
     lines = [((SQUARE[0], SQUARE[2]), 1.0), ((SQUARE[1], SQUARE[3]), 1.0)]
     graph = _graph([*SIDES, (0, 2), (1, 3)])
     maps = _maps(joint=[((120, 120), 0.5)], member=lines)
-    (found,) = find_overlooked(maps, graph, (), (), BLANK).joints
+    (found,) = find_overlooked(maps, graph, (), ()).joints
     assert found.on == ((0, 2), (1, 3))
     crossed = _maps(joint=[((120, 120), 0.5)], crossing=[((120, 120), 0.9)], member=lines)
-    (other,) = find_overlooked(crossed, graph, (), (), BLANK).joints
+    (other,) = find_overlooked(crossed, graph, (), ()).joints
     assert other.chance < found.chance
 
 
@@ -62,37 +62,25 @@ def test_an_inked_line_that_was_not_read_is_found():
     painter = Painter(SIZE, SIZE, np.zeros(2), 1.0)
     painter.line(np.array(SQUARE[0], float), np.array(SQUARE[2], float))
     maps = Maps(painter.values, np.diag([2.0, 2.0, 1.0]), "network")
-    assert [pair[:2] for pair in find_overlooked(maps, _graph(SIDES), (), (), BLANK).members] == [
-        (0, 2)
-    ]
-    assert find_overlooked(maps, _graph([*SIDES, (0, 2)]), (), (), BLANK).members == ()
+    assert [pair[:2] for pair in find_overlooked(maps, _graph(SIDES), (), ()).members] == [(0, 2)]
+    assert find_overlooked(maps, _graph([*SIDES, (0, 2)]), (), ()).members == ()
 
 
 def test_a_joint_that_was_read_is_not_found_again():
     maps = _maps(joint=[(place, 0.9) for place in SQUARE])
-    assert find_overlooked(maps, _graph(SIDES), (), (), BLANK).joints == ()
+    assert find_overlooked(maps, _graph(SIDES), (), ()).joints == ()
 
 
-def test_the_joint_with_the_warmest_support_or_load_comes_first():
-    maps = _maps(
-        roller=[(SQUARE[2], 0.25)], support_sin=[(SQUARE[2], 1.0)],
-        load=[(SQUARE[1], 0.5)], load_head=[(SQUARE[1], 0.6)], load_sin=[(SQUARE[1], -1.0)],
-    )  # fmt: skip
-    found = find_overlooked(maps, _graph(SIDES), held={3}, loaded={0}, ink=BLANK)
+def test_the_joint_with_the_warmest_support_comes_first():
+    maps = _maps(roller=[(SQUARE[2], 0.25)], support_sin=[(SQUARE[2], 1.0)])
+    found = find_overlooked(maps, _graph(SIDES), held={3}, unsure=())
     assert found.supports[0].joint == 2
     assert {support.joint for support in found.supports} == {0, 1, 2}
     assert (found.supports[0].kind, found.supports[0].angle_deg) == ("roller", pytest.approx(90))
-    (load,) = found.loads
-    assert load.joint == 1
-    assert load.directions_deg == pytest.approx((-90,))
 
 
-def test_a_load_may_act_either_way_along_the_stroke_at_its_joint():
-    maps = _maps(
-        load=[(SQUARE[1], 0.5)], load_head=[(SQUARE[1], 0.6)],
-        load_cos=[(SQUARE[1], -0.5)], load_sin=[(SQUARE[1], -0.2)],
-    )  # fmt: skip
-    ink = BLANK.copy()
-    ink[119:122, 360:480] = True  # a stroke to the right of the joint at pixel (360, 120)
-    (load,) = find_overlooked(maps, _graph(SIDES), (), (), ink).loads
-    assert load.directions_deg == (180.0, 0.0)
+def test_an_unsure_arrow_may_act_either_way():
+    unsure = [FoundLoad(1, 30.0, 0.2, 0.1, 0.25), FoundLoad(2, 270.0, 0.3, 0.1, 0.4)]
+    found = find_overlooked(_maps(), _graph(SIDES), (), unsure)
+    assert [load.joint for load in found.loads] == [2, 1]
+    assert found.loads[0].directions_deg == (270.0, 450.0)
