@@ -143,11 +143,16 @@ class Answer(_Part):
 
 
 class JobPicture(_Part):
-    """The picture the job was traced from; `data` is base64 where it travels along."""
+    """The picture the job was traced from; `data` is base64 where it travels along.
+
+    `turn` is how far the file's upright picture is turned, in degrees clockwise; the
+    pixels of the joints are those of the picture so turned.
+    """
 
     name: str
     sha256: str
     data: str | None = None
+    turn: int = Field(default=0, ge=0, lt=360, multiple_of=90)
 
 
 class Job(_Part):

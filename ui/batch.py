@@ -258,9 +258,11 @@ def work(item: _Item) -> Outcome:
 def _work(item: _Item, files: dict[str, bytes]) -> dict[str, Any]:
     from ui.pictures import read_photo
 
-    photo = None if item.picture is None else read_photo(item.picture, name=item.name)
-    if item.job is not None:
-        return _solve(read_job(item.job), photo, files)
+    job = None if item.job is None else read_job(item.job)
+    turn = job.picture.turn if job and job.picture else 0
+    photo = None if item.picture is None else read_photo(item.picture, name=item.name, turn=turn)
+    if job is not None:
+        return _solve(job, photo, files)
     assert photo is not None
     return _read(item.name, photo, files)
 

@@ -65,7 +65,8 @@ class Bundle:
         """Read the picture in its full size."""
         if self.picture is None:
             return None
-        return read_photo(self.picture.original.read_bytes(), name=self.picture.name)
+        content = self.picture.original.read_bytes()
+        return read_photo(content, name=self.picture.name, turn=self.picture.turn)
 
     def job_file(self) -> bytes:
         """Make the document that reopens everything, with the picture inside."""

@@ -48,8 +48,12 @@ class Photo:
         return Ink(contrast > _INK_CONTRAST, step)
 
 
-def read_photo(source: Path | bytes, *, name: str | None = None, page: int | None = None) -> Photo:
+def read_photo(
+    source: Path | bytes, *, name: str | None = None, page: int | None = None, turn: int = 0
+) -> Photo:
     """Read any picture file into an upright JPEG of its full size.
+
+    `turn` turns it further, by whole quarters in degrees clockwise.
 
     Raises
     ------
@@ -63,7 +67,7 @@ def read_photo(source: Path | bytes, *, name: str | None = None, page: int | Non
     content = _content(source) if isinstance(source, Path) else source
     if isinstance(source, Path):
         name = name or source.name
-    image = Image.fromarray(full_size(content, name=name, page=page))
+    image = Image.fromarray(np.rot90(full_size(content, name=name, page=page), -turn // 90))
     buffer = io.BytesIO()
     image.save(buffer, "JPEG", quality=_QUALITY, subsampling=0)
     return Photo(buffer.getvalue(), image.width, image.height, content)
@@ -96,11 +100,11 @@ def photo_of(job: Job, folder: Path | None = None) -> Photo | None:
             raise InputError(
                 f"The job's picture '{job.picture.name}' is damaged; open the job and add it again."
             ) from error
-        return read_photo(content, name=job.picture.name)
+        return read_photo(content, name=job.picture.name, turn=job.picture.turn)
     path = None if folder is None else folder / Path(job.picture.name).name
     if path is None or not path.is_file():
         return None
     content = path.read_bytes()
     if hashlib.sha256(content).hexdigest() != job.picture.sha256:
         return None
-    return read_photo(content, name=path.name)
+    return read_photo(content, name=path.name, turn=job.picture.turn)

@@ -20,6 +20,7 @@ from model.errors import InputError
 from model.job import Job, JobPicture, read_job, truss_of
 from ui import editor, shelf
 from ui.strings import STEPS
+from ui.turning import turned
 from ui.views import on_picture, true_scale
 
 __all__ = [
@@ -37,6 +38,7 @@ __all__ = [
     "step_now",
     "take_edit",
     "take_up",
+    "turn_picture",
     "whereabouts",
     "work",
 ]
@@ -99,7 +101,9 @@ def _sample(name: str) -> tuple[Job, shelf.Picture]:
 
 def _named(picture: shelf.Picture | None) -> JobPicture | None:
     """Name a picture as a job does."""
-    return JobPicture(name=picture.name, sha256=picture.sha256) if picture else None
+    if picture is None:
+        return None
+    return JobPicture(name=picture.name, sha256=picture.sha256, turn=picture.turn)
 
 
 def work() -> Work:
@@ -152,6 +156,24 @@ def take_up(
     )
 
 
+def turn_picture() -> None:
+    """Turn the picture by a quarter, clockwise, with all that is drawn on it."""
+    now = work()
+    if now.picture is None:
+        return
+    job, doubts, picture = turned(now.job, now.doubts, now.picture)
+    st.session_state[_WORK] = replace(
+        now,
+        job=job,
+        doubts=doubts,
+        picture=picture,
+        version=now.version + 1,
+        revision=0,
+        fresh=False,
+        pristine=False,
+    )
+
+
 def open_sample(name: str) -> None:
     """Begin with a sample."""
     job, picture = _sample(name)
@@ -175,6 +197,7 @@ def open_job(text: str | bytes | dict[str, Any]) -> None:
                     f"The job's picture '{job.picture.name}' is damaged; save the job again."
                 ) from error
             picture = shelf.put(content, job.picture.name)
+        picture = picture and picture.turned(job.picture.turn)
         job = job.model_copy(update={"picture": job.picture.model_copy(update={"data": None})})
     take_up(_drawn(job), picture)
 
@@ -211,10 +234,13 @@ def take_edit(edit: dict[str, Any]) -> None:
     now = work()
     if edit["version"] != now.version or edit["revision"] <= now.revision:
         return
-    job = Job.model_validate({**edit["job"], "picture": now.job.picture})
+    # The editor goes back and forth over a turned picture: it says which way up it has it.
+    picture = now.picture and now.picture.turned(edit["turn"])
+    job = Job.model_validate({**edit["job"], "picture": _named(picture) or now.job.picture})
     st.session_state[_WORK] = replace(
         now,
-        job=_measured_anew(job, now.job),
+        job=_measured_anew(job, now.job) if picture == now.picture else job,
+        picture=picture,
         doubts=tuple(edit["doubts"]),
         revision=edit["revision"],
         pristine=False,
@@ -226,6 +252,7 @@ def restore(wish: dict[str, Any]) -> None:
     picture, kept = None, wish.get("picture")
     if kept:
         picture = shelf.find(kept["sha256"], kept["name"])
+        picture = picture and picture.turned(kept.get("turn", 0))
     job = Job.model_validate({**wish["job"], "picture": _named(picture)})
     take_up(job, picture, tuple(wish["doubts"]), fresh=bool(wish["fresh"]))
     show_step(wish.get("step") or "trace")

@@ -9,7 +9,7 @@ import hashlib
 import io
 import re
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from urllib.parse import unquote
@@ -35,12 +35,22 @@ _FOREVER = {"Cache-Control": "private, max-age=31536000, immutable"}
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture on the shelf: its name, checksum, and size in upright pixels."""
+    """A picture on the shelf: its name, checksum, and size in upright pixels.
+
+    `turn` is how far a person has turned it, in degrees clockwise.
+    """
 
     name: str
     sha256: str
     width: int
     height: int
+    turn: int = 0
+
+    def turned(self, turn: int) -> Picture:
+        """Give the same picture turned that far in all."""
+        size = (self.width, self.height)
+        width, height = size[::-1] if (turn - self.turn) % 180 else size
+        return replace(self, width=width, height=height, turn=turn)
 
     @property
     def original(self) -> Path:
@@ -54,6 +64,7 @@ class Picture:
             "sha256": self.sha256,
             "width": self.width,
             "height": self.height,
+            "turn": self.turn,
             "url": f"picture/{self.sha256}/view",
             "original": f"picture/{self.sha256}/original",
         }

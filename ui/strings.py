@@ -75,6 +75,8 @@ APP = {
     "read_nothing": "{reason} You can also draw over the picture by hand.",
     "samples": "Or look at a sample from the Reedbank boathouse",
     "sample": "Sample",
+    "turn": "Turn the picture",
+    "turn_why": "A quarter clockwise, until down is down: the drawing turns with it.",
     "blank": "Draw on a blank sheet",
     "open_job": "Open a saved job",
     "sample_shown": "You are looking at a sample. Everything on it can be tried out.",

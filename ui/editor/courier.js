@@ -35,9 +35,9 @@ export class Courier {
 
   #takeUp(incoming) {
     const { editor } = this;
-    this.picture = incoming.picture;
     this.revision = incoming.revision;
-    const doc = { job: incoming.job, doubts: incoming.doubts };
+    const { job, doubts, picture, sheet } = incoming;
+    const doc = { job, doubts, picture, sheet };
     // A person who went on while the job came back has the last word.
     const ahead = this.returning && editor.history.now !== this.asked;
     if (incoming.fresh) editor.history.reset(doc);
@@ -45,7 +45,7 @@ export class Courier {
     else if (!ahead) editor.history.now = doc;
     this.returning = false;
     this.restoring = false;
-    editor.begin(editor.history.now, incoming);
+    editor.begin(editor.history.now, incoming.fresh);
     if (ahead) this.sendUp();
     if (incoming.pristine) this.tellSize();
     if (!incoming.pristine) this.#keep();
@@ -72,7 +72,8 @@ export class Courier {
 
   #keep() {
     const { history, data } = this.editor;
-    this.keeping.keep({ doc: history.now, picture: this.picture, step: data.step });
+    const { picture, sheet, ...doc } = history.now;
+    this.keeping.keep({ doc, picture, step: data.step });
   }
 
   /** Ask Python for something; a wish has a time, so that the same one can be asked again. */
@@ -83,8 +84,9 @@ export class Courier {
   /** Send the document as it now is. */
   sendUp() {
     this.revision += 1;
-    const { job, doubts } = this.editor.history.now;
-    this.tell("edit", { version: this.version, revision: this.revision, job, doubts });
+    const { job, doubts, picture } = this.editor.history.now;
+    const turn = picture?.turn ?? 0;
+    this.tell("edit", { version: this.version, revision: this.revision, job, doubts, turn });
     this.#keep();
   }
 

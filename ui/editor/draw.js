@@ -45,11 +45,15 @@ export class Drawing {
     node.style.transform = `translate(${x}px, ${y}px) rotate(${flip - angle}deg) scale(var(--closer))`;
   }
 
-  /** The picture, or a blank sheet of that size. */
+  /** The picture, turned as a person has turned it, or a blank sheet of that size. */
   picture(facts, [width, height]) {
     set(this.paper, { width, height });
-    if (this.image.getAttribute("href") === (facts?.url ?? null)) return;
-    set(this.image, { href: facts?.url, width, height });
+    const turn = facts?.turn ?? 0;
+    const lying = turn % 180 ? { width: height, height: width } : { width, height };
+    const back = { 90: [width, 0], 180: [width, height], 270: [0, height] }[turn];
+    const transform = back ? `translate(${back}) rotate(${turn})` : null;
+    if (this.image.getAttribute("href") === (facts?.url ?? null)) set(this.image, { transform, ...lying });
+    else set(this.image, { href: facts?.url, transform, ...lying });
   }
 
   /** @param state {doc, selected, overlay, show, unit, dragging, doubt, previous} */

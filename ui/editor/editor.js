@@ -88,14 +88,21 @@ export class Editor {
   }
 
   /** Show a document that came down, with its picture or blank sheet. */
-  begin(doc, { picture, sheet, fresh }) {
-    this.drawing.picture(picture, sheet);
-    const anew = this.view.show(...sheet);
+  begin(doc, fresh) {
+    const anew = this.#lay(doc);
     this.shown = doc;
     if (!fresh && !anew) return;
     this.choose([]);
     this.view.covered = this.doubts.root.offsetHeight;
     this.view.goHome();
+  }
+
+  /** Lay the document's picture under it; true if it is another, or lies another way. */
+  #lay({ picture, sheet }) {
+    const anew = this.view.show(...sheet) || this.turn !== picture?.turn;
+    this.turn = picture?.turn;
+    this.drawing.picture(picture, sheet);
+    return anew;
   }
 
   // ---- changes
@@ -136,6 +143,7 @@ export class Editor {
     if (said === null) return this.say("nothing_left");
     this.shown = this.history.now;
     this.waiting = null;
+    if (this.#lay(this.shown)) this.view.goHome();
     this.#dropGone();
     this.courier.sendUp();
     this.render();

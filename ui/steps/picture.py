@@ -25,6 +25,8 @@ def show() -> None:
         st.warning(st.session_state[_WRONG])
     st.divider()
     _samples()
+    if session.work().picture is not None:
+        st.button(say("turn"), on_click=_turn, help=say("turn_why"))
     st.button(say("blank"), on_click=session.open_blank)
     saved = st.file_uploader(say("open_job"), type=["json"], key="saved")
     if saved is not None and st.session_state.get("opened_last") != saved.file_id:
@@ -95,6 +97,11 @@ def _samples() -> None:
         key="sample",
         on_change=_open_sample,
     )
+
+
+@session.guarded
+def _turn() -> None:
+    session.turn_picture()
 
 
 @session.guarded
