@@ -29,9 +29,10 @@ FloatArray = NDArray[np.float64]
 
 #: So many values are always written.
 _FEW = 60
-#: Sizes on the screen, in its pixels: the writing, a joint, how far off a load's value is.
+#: Sizes on the screen, in its pixels: the writing, a joint, its name, how far off a load is.
 _WRITING = 12.5
 _JOINT = 10.0
+_NAME = 9.0
 _LOAD_VALUE = 72.0
 #: How far the joint that moves most swings, in parts of the picture's diagonal.
 _SWING = 0.035
@@ -298,7 +299,7 @@ def _obstacles(
     around: list[list[float]],
     unit: float,
 ) -> list[labels.Obstacle]:
-    """What the values keep clear of: joints, members, supports, loads, reactions."""
+    """What the values keep clear of: joints with names, members, supports, loads, reactions."""
     points = [(x, y) for x, y in view.points.tolist()]
     kept = [labels.disc(point, _JOINT * unit) for point in points]
     kept += [
@@ -309,6 +310,9 @@ def _obstacles(
         labels.stroke(near, far, 12 * unit, 2.0)
         for _, near, far in _reaction_arrows(view, reactions, unit)
     ]
+    for point, taken in zip(points, around, strict=True):
+        name = signs.arrow(point, signs.name_direction(taken), False, (0.0, signs.NAME), unit)[1]
+        kept.append(labels.disc(name, _NAME * unit, 50.0))
     truss = view.truss
     for support in truss.supports:
         x, y = points[truss.index[support.joint]]

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ui.views import View
 
-__all__ = ["angle_of", "angles_around", "arrow", "ends_at_joint"]
+__all__ = ["angle_of", "angles_around", "arrow", "ends_at_joint", "name_direction"]
 
 Point = tuple[float, float]
 
@@ -22,6 +22,8 @@ Point = tuple[float, float]
 LOAD = (9.0, 58.0)
 REACTION = (46.0, 92.0)
 REACTION_AWAY = (14.0, 60.0)
+#: Distance from the joint at which its name stands.
+NAME = 20.0
 
 
 def angle_of(vector: Sequence[float] | NDArray[np.float64]) -> float:
@@ -47,6 +49,17 @@ def ends_at_joint(degrees: float, around: Sequence[float]) -> bool:
         return min([180.0, *(abs((angle - other + 540.0) % 360.0 - 180.0) for other in around)])
 
     return clear(degrees + 180.0) >= clear(degrees) - 1.0
+
+
+def name_direction(around: Sequence[float]) -> float:
+    """Direction from a joint to its name: the middle of the widest gap between its members."""
+    # Whole degrees, as the editor has them, so that of two equal gaps both take the same.
+    taken = sorted(math.floor(angle + 0.5) % 360.0 for angle in around)
+    if not taken:
+        return 45.0
+    gaps = zip(taken, [*taken[1:], taken[0] + 360.0], strict=True)
+    start, end = max(gaps, key=lambda gap: gap[1] - gap[0])
+    return (start + end) / 2
 
 
 def arrow(
