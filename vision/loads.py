@@ -22,7 +22,7 @@ __all__ = ["FoundLoad", "find_loads"]
 Floats = NDArray[np.float64]
 
 #: Probability from which on a stroke is an arrow, and from which on a second one is.
-ARROW_CHANCE, SECOND_CHANCE = 0.5, 0.5
+ARROW_CHANCE, SECOND_CHANCE = 0.6, 0.6
 #: Probability from which on the likeliest arrow at a joint is worth a doubt.
 MAYBE_CHANCE = 0.2
 #: Degrees that two arrows at a joint must be apart, whichever way they point.

@@ -19,7 +19,7 @@ from torch import Tensor, nn
 from torch.nn.functional import cross_entropy
 
 from vision.arrows import member_directions, rays_at, reach_of, turn, widened
-from vision.glance import ARROW, FOOT, WEIGHTS, Ink, lay_bare, look_along, look_under
+from vision.glance import ALONG, ARROW, FOOT, WEIGHTS, Ink, lay_bare, look_along, look_under
 from vision.page import find_ink
 from vision.training import draw
 from vision.training.evidence import second
@@ -145,8 +145,25 @@ def _batches(kinds: NDArray[np.int64], rng: Rng, size: int) -> Iterator[NDArray[
     yield from np.array_split(order, max(1, len(order) // size))
 
 
-def train(looks: NDArray[np.uint8], kinds: NDArray[np.int64], epochs: int, seed: int) -> Glancer:
-    """Train on looks stored as hundredths (times two): mirrored, shifted, fainter and noisier."""
+def headless(looks: NDArray[np.uint8], rng: Rng) -> NDArray[np.uint8]:
+    """Carry the shafts of arrows on over their whole length: plain lines, as extensions are."""
+    plain = looks.copy()
+    low, high, start, end = np.searchsorted(ALONG, (0.0, 1.0, 0.3, 0.68))
+    shaft = looks[:, :, start:end]
+    back_and_forth = np.r_[0 : end - start, end - start - 2 : 0 : -1]
+    rows = np.arange(low, high + 1)
+    steps = rows - low + int(rng.integers(0, end - start))
+    plain[:, :, rows] = shaft[:, :, back_and_forth[steps % len(back_and_forth)]]
+    return plain
+
+
+def train(
+    looks: NDArray[np.uint8], kinds: NDArray[np.int64], epochs: int, seed: int, *, strokes: bool
+) -> Glancer:
+    """Train on looks stored in two-hundredths: mirrored, shifted, fainter and noisier.
+
+    Along strokes, half of the arrows come a second time without their heads, as no arrows.
+    """
     torch.manual_seed(seed)
     rng = np.random.default_rng(seed)
     net = Glancer(*looks.shape[1:])
@@ -156,12 +173,17 @@ def train(looks: NDArray[np.uint8], kinds: NDArray[np.int64], epochs: int, seed:
     for epoch in range(epochs):
         total = 0.0
         for batch in _batches(kinds, rng, 128):
-            seen = torch.from_numpy(looks[batch]).float() / 200
+            shown, true = looks[batch], kinds[batch]
+            if strokes:
+                again = np.flatnonzero((true > 0) & (rng.random(len(true)) < 0.5))
+                shown = np.concatenate([shown, headless(shown[again], rng)])
+                true = np.r_[true, np.zeros(len(again), np.int64)]
+            seen = torch.from_numpy(shown).float() / 200
             seen = seen.flip(3) if rng.random() < 0.5 else seen
             seen = torch.roll(seen, tuple(rng.integers(-1, 2, 2).tolist()), (2, 3))
-            seen = seen * (torch.rand(len(batch), 1, 1, 1) * 0.7 + 0.6)
+            seen = seen * (torch.rand(len(shown), 1, 1, 1) * 0.7 + 0.6)
             seen = (seen + torch.randn_like(seen) * 0.03).clamp(0, 1.3)
-            loss = cross_entropy(net(seen), torch.from_numpy(kinds[batch]), label_smoothing=0.02)
+            loss = cross_entropy(net(seen), torch.from_numpy(true), label_smoothing=0.02)
             optimiser.zero_grad()
             loss.backward()
             optimiser.step()
@@ -203,7 +225,7 @@ def main(
     for name in (ARROW, FOOT):
         seen, true = np.concatenate(looks[name]), np.concatenate(kinds[name])
         test = np.concatenate(tests[name])
-        net = train(seen[~test], true[~test], epochs, seed=0)
+        net = train(seen[~test], true[~test], epochs, seed=0, strokes=name == ARROW)
         right = np.zeros((3, 3), int)
         np.add.at(right, (true[test], told(net, seen[test])), 1)
         print(f"{name}: true kinds by row, told by column: {right.tolist()}")
