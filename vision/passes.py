@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -10,18 +11,81 @@ from numpy.typing import NDArray
 
 from vision.maps import CHANNELS, FloatMap, Maps
 
-__all__ = ["Look", "carry", "drawing_box", "fuse", "look_at", "look_closer"]
+__all__ = [
+    "Frame",
+    "Look",
+    "Views",
+    "carry",
+    "drawing_frame",
+    "fuse",
+    "ink_frame",
+    "look_at",
+    "look_closer",
+]
 
 #: What a network does: a grey square to maps, shape (len(CHANNELS), rows, columns).
 Look = Callable[[NDArray[np.uint8]], FloatMap]
-Box = tuple[float, float, float, float]
+Grey = NDArray[np.uint8]
 
 #: Share of the drawing's size that a closer look adds around it.
 MARGIN = 0.12
 #: Heat from which on a cell belongs to the drawing.
 SEEN = 0.25
-#: Most looks at one picture.
+#: Most looks on the way to the drawing's own scale.
 MOST_LOOKS = 3
+#: How much each look at the found drawing weighs beside those on the way to it.
+AGAIN = 1.0
+#: What seeing a picture in a mirror does to directions: x changes its sign.
+_MIRRORED = np.array(
+    [-1 if name in ("member_sin2", "support_cos", "load_cos") else 1 for name in CHANNELS],
+    np.float32,
+)[:, None, None]
+
+
+@dataclass(frozen=True)
+class Views:
+    """One picture, evened in different ways; shape (rows, columns) each.
+
+    Attributes
+    ----------
+    bold : ndarray of uint8
+        Ink alone, darkened to that of a good pen.
+    contrast : ndarray of uint8
+        Its light evened.
+    plain : ndarray of uint8
+        As photographed.
+    """
+
+    bold: Grey
+    contrast: Grey
+    plain: Grey
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A square of the picture to look at.
+
+    Attributes
+    ----------
+    middle : tuple of float
+        In pixels of the picture; the square may reach beyond it.
+    side : float
+        In pixels.
+    mirrored : bool
+        Seen as in a mirror, left and right changed.
+    """
+
+    middle: tuple[float, float]
+    side: float
+    mirrored: bool = False
+
+    def to_picture(self, size: int) -> NDArray[np.float64]:
+        """Homography from pixels of the square, `size` to a side, to the picture's."""
+        axes = np.diag([-1.0 if self.mirrored else 1.0, 1.0]) * self.side / size
+        found = np.eye(3)
+        found[:2, :2] = axes
+        found[:2, 2] = np.array(self.middle) - axes @ np.full(2, size / 2 - 0.5)
+        return found
 
 
 def carry(homography: NDArray[np.float64], points: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -33,106 +97,150 @@ def carry(homography: NDArray[np.float64], points: NDArray[np.float64]) -> NDArr
     return carried
 
 
-def look_at(grey: NDArray[np.uint8], box: Box, look: Look, size: int) -> Maps:
-    """Bring a box of the picture to the network's square and take the maps back with it.
+def look_at(grey: Grey, frame: Frame, look: Look, size: int) -> Maps:
+    """Bring a square of the picture to the network and take the maps back with it.
 
     Parameters
     ----------
     grey : ndarray of uint8, shape (rows, columns)
-    box : tuple of float
-        x0, y0, x1, y1 in pixels; may reach beyond the picture.
+    frame : Frame
     look : callable
         The network.
     size : int
         Side of its square in pixels.
     """
-    x0, y0, x1, y1 = box
-    side = max(x1 - x0, y1 - y0)
-    factor = size / side
-    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    offset = size / 2 - 0.5 - factor * middle
-    if factor < 0.6:
+    to_picture = frame.to_picture(size)
+    factor = size / frame.side
+    warp = to_picture
+    if factor < 0.6:  # made smaller first, which averages where the warp would skip pixels
         shrink = max(2 * factor, 0.05)
         smaller = cv2.resize(grey, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)
         grey = np.asarray(smaller, np.uint8)
-        step = factor / shrink
-        shift = offset + factor * 0.5 - step * 0.5
-    else:
-        step, shift = factor, offset
-    warp = np.array([[step, 0.0, shift[0]], [0.0, step, shift[1]]])
+        shift = 0.5 * shrink - 0.5
+        warp = np.array([[shrink, 0.0, shift], [0.0, shrink, shift], [0.0, 0.0, 1.0]]) @ to_picture
     square = cv2.warpAffine(
-        grey, warp, (size, size), flags=cv2.INTER_AREA, borderMode=cv2.BORDER_REPLICATE
+        grey,
+        warp[:2],
+        (size, size),
+        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_REPLICATE,
     )
     values = look(np.asarray(square, np.uint8))
+    if frame.mirrored:
+        values = values * _MIRRORED
     stride = size / values.shape[-1]
-    scale = stride / factor
-    start = ((0.5 * stride - 0.5) - offset) / factor
-    to_picture = np.array([[scale, 0.0, start[0]], [0.0, scale, start[1]], [0.0, 0.0, 1.0]])
-    return Maps(values, to_picture, "network")
+    shift = (stride - 1) / 2
+    to_square = np.array([[stride, 0.0, shift], [0.0, stride, shift], [0.0, 0.0, 1.0]])
+    return Maps(values, to_picture @ to_square, "network")
 
 
-def look_closer(views: Sequence[NDArray[np.uint8]], look: Look, size: int) -> Maps:
+def look_closer(views: Views, look: Look, size: int, spread: Frame | None = None) -> Maps:
     """Look at the whole picture, then at the drawing found there at its own scale.
 
     Parameters
     ----------
-    views : sequence of ndarray of uint8, shape (rows, columns)
-        The picture, differently evened; looked at in turn.
+    views : Views
     look : callable
         The network.
     size : int
         Side of its square in pixels.
+    spread : Frame, optional
+        Where the ink is: looked at when the whole picture shows no drawing.
 
     Returns
     -------
     Maps
-        Of the last look, averaged with those before it.
+        Of the looks at the drawing's own scale, averaged with those before them.
     """
-    rows, columns = views[0].shape
-    box: Box = (0.0, 0.0, float(columns), float(rows))
-    passes = [look_at(views[0], box, look, size)]
+    rows, columns = views.bold.shape
+    frame = Frame(((columns - 1) / 2, (rows - 1) / 2), float(max(rows, columns)))
+    passes = [look_at(views.bold, frame, look, size)]
+    found = False
     while len(passes) < MOST_LOOKS:
-        closer = drawing_box(fuse(passes), MARGIN, max(rows, columns))
-        if closer is None or (len(passes) > 1 and _much_alike(closer, box)):
+        closer = drawing_frame(fuse(passes), MARGIN, max(rows, columns))
+        if closer is None and len(passes) == 1:
+            closer = spread
+        elif closer is not None:
+            found = True
+        if closer is None or (len(passes) > 1 and _much_alike(closer, frame)):
             break
-        box = closer
-        passes.append(look_at(views[len(passes) % len(views)], box, look, size))
-    return fuse(passes)
+        frame = closer
+        view = views.contrast if len(passes) % 2 else views.bold
+        passes.append(look_at(view, frame, look, size))
+    seen = fuse(passes)
+    return _look_again(seen, views, frame, look, size) if found else seen
 
 
-def _much_alike(box: Box, other: Box) -> bool:
-    """Tell whether a look at `box` would show the drawing no better than one at `other`."""
-    low, high = np.array(box[:2]), np.array(box[2:])
-    other_low, other_high = np.array(other[:2]), np.array(other[2:])
-    side, other_side = float((high - low).max()), float((other_high - other_low).max())
-    inside = (low > other_low - 0.05 * side).all() and (high < other_high + 0.05 * side).all()
-    return bool(inside) and side > 0.8 * other_side
+def _look_again(seen: Maps, views: Views, frame: Frame, look: Look, size: int) -> Maps:
+    """Look at the found drawing as photographed and in a mirror.
+
+    What a network is unsure of it often sees in one of several looks that differ; their average
+    is nearer to the truth than any of them. (Looks at the drawing turned upright and at tiles of
+    it were tried: the graph got no better, and a roof turned along its rafter worse.)
+    """
+    again = (
+        look_at(views.plain, frame, look, size),
+        look_at(views.contrast, replace(frame, mirrored=True), look, size),
+    )
+    return fuse([*again, seen], AGAIN)
 
 
-def fuse(passes: list[Maps]) -> Maps:
-    """Average maps on the grid of the last, the coarser ones weighing less."""
+def _much_alike(frame: Frame, other: Frame) -> bool:
+    """Tell whether a look at `frame` would show the drawing no better than one at `other`."""
+    off = np.abs(np.subtract(frame.middle, other.middle)) + frame.side / 2
+    inside = (off < other.side / 2 + 0.05 * frame.side).all()
+    return bool(inside) and frame.side > 0.8 * other.side
+
+
+def fuse(passes: list[Maps], weigh: float = 0.5) -> Maps:
+    """Average maps on the grid of the last; the others weigh `weigh`, coarser ones less."""
     grid = passes[-1]
-    rows, columns = grid.values.shape[1:]
     total = grid.values.copy()
-    weight = np.ones((rows, columns), np.float32)
-    y, x = np.mgrid[:rows, :columns]
-    cells = np.column_stack([x.ravel(), y.ravel()]).astype(np.float64)
+    weight = np.ones(total.shape[1:], np.float32)
     for maps in passes[:-1]:
-        zoom = float(maps.to_picture[0, 0] / grid.to_picture[0, 0])
-        share = 0.5 * min(1.0, zoom**-2)
-        places = carry(np.linalg.inv(maps.to_picture) @ grid.to_picture, cells)
-        across, down = (places[:, k].reshape(rows, columns).astype(np.float32) for k in (0, 1))
-        inside = (across >= 0) & (across <= maps.values.shape[2] - 1)
-        inside &= (down >= 0) & (down <= maps.values.shape[1] - 1)
-        for channel in range(len(CHANNELS)):
-            seen = cv2.remap(maps.values[channel], across, down, cv2.INTER_LINEAR)
-            total[channel] += share * seen * inside
+        share = weigh * min(1.0, _area(grid) / _area(maps))
+        seen, inside = on_grid(maps, grid.to_picture, total.shape[1:])
+        total += share * seen * inside
         weight += share * inside
     return Maps(total / weight, grid.to_picture, grid.source)
 
 
-def drawing_box(maps: Maps, margin: float, side: float) -> Box | None:
-    """Box in the picture around the drawing in the maps, or None where there is none.
+def on_grid(
+    maps: Maps, to_picture: NDArray[np.float64], shape: tuple[int, int]
+) -> tuple[FloatMap, NDArray[np.bool_]]:
+    """Carry maps to another grid.
+
+    Parameters
+    ----------
+    maps : Maps
+    to_picture : ndarray, shape (3, 3)
+        The grid's homography to the picture.
+    shape : (int, int)
+        Its rows and columns.
+
+    Returns
+    -------
+    values : ndarray of float32, shape (len(CHANNELS), rows, columns)
+    inside : ndarray of bool, shape (rows, columns)
+        Where the maps reach.
+    """
+    y, x = np.mgrid[: shape[0], : shape[1]]
+    cells = np.column_stack([x.ravel(), y.ravel()]).astype(np.float64)
+    places = carry(np.linalg.inv(maps.to_picture) @ to_picture, cells)
+    across, down = (places[:, k].reshape(shape).astype(np.float32) for k in (0, 1))
+    rows, columns = maps.values.shape[1:]
+    inside = (across >= 0) & (across <= columns - 1) & (down >= 0) & (down <= rows - 1)
+    seen = [cv2.remap(channel, across, down, cv2.INTER_LINEAR) for channel in maps.values]
+    return np.stack(seen), inside
+
+
+def _area(maps: Maps) -> float:
+    """Pixels of the picture in a cell."""
+    return abs(float(np.linalg.det(maps.to_picture[:2, :2])))
+
+
+def drawing_frame(maps: Maps, margin: float, side: float) -> Frame | None:
+    """Square of the picture around the drawing in the maps, or None where there is none.
 
     Parameters
     ----------
@@ -140,7 +248,7 @@ def drawing_box(maps: Maps, margin: float, side: float) -> Box | None:
     margin : float
         Share of the drawing's size that is added on each side.
     side : float
-        Long side of the picture in pixels; the box is at least a quarter of it.
+        Long side of the picture in pixels; the square is at least a quarter of it.
     """
     seen = (np.maximum(maps["member"], maps["joint"]) > SEEN).astype(np.uint8)
     joined = cv2.dilate(seen, np.ones((9, 9), np.uint8))
@@ -152,5 +260,24 @@ def drawing_box(maps: Maps, margin: float, side: float) -> Box | None:
     rows, columns = np.nonzero(np.isin(labels, large) & (seen > 0))
     corners = np.array([[columns.min(), rows.min()], [columns.max(), rows.max()]], dtype=np.float64)
     low, high = carry(maps.to_picture, corners)
-    spare = max(margin * float((high - low).max()), (0.25 * side - float((high - low).max())) / 2)
-    return (low[0] - spare, low[1] - spare, high[0] + spare, high[1] + spare)
+    middle = (low + high) / 2
+    wide = float((high - low).max())
+    return Frame((middle[0], middle[1]), max((1 + 2 * margin) * wide, 0.25 * side))
+
+
+def ink_frame(ink: NDArray[np.bool_]) -> Frame | None:
+    """Square of the picture around the largest drawing in its ink, whatever it shows."""
+    scale = 8
+    share = cv2.resize(
+        ink.astype(np.float32), None, fx=1 / scale, fy=1 / scale, interpolation=cv2.INTER_AREA
+    )
+    seen = (share > 0.02).astype(np.uint8)
+    count, labels = cv2.connectedComponents(cv2.dilate(seen, np.ones((7, 7), np.uint8)))
+    if count < 2:
+        return None
+    largest = 1 + int(np.argmax(np.bincount(labels[seen > 0], minlength=count)[1:]))
+    rows, columns = np.nonzero((labels == largest) & (seen > 0))
+    x0, x1, y0, y1 = (
+        scale * int(v) for v in (columns.min(), columns.max() + 1, rows.min(), rows.max() + 1)
+    )
+    return Frame(((x0 + x1) / 2, (y0 + y1) / 2), (1 + 2 * MARGIN) * max(x1 - x0, y1 - y0))
