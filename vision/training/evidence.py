@@ -9,8 +9,10 @@ see, by turns. To be run anew whenever the network's weights change.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -27,7 +29,7 @@ from vision.graph import choose_graph, connected_pieces
 from vision.hanging import take_out_hanging
 from vision.loads import Arrows, choose, find_arrows, in_company
 from vision.page import embolden, find_ink
-from vision.passes import carry, look_closer
+from vision.passes import Views, carry, ink_frame, look_closer
 from vision.picture import load
 from vision.supports import SUPPORT_CHANCE, Feet, beside_others, find_feet, supported
 from vision.training import draw
@@ -110,8 +112,9 @@ def look(rgb: NDArray[np.uint8], truth: Truth) -> Seen | None:
     coded = cv2.imencode(".png", rgb[..., ::-1])[1].tobytes()
     picture = load(coded, name="drawn")
     sheet = find_ink(picture.rgb)
-    net = network.load()
-    maps = look_closer((embolden(sheet), sheet.contrast), net.maps, network.SIZE)
+    plain = np.asarray(cv2.cvtColor(picture.rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    views = Views(embolden(sheet), sheet.contrast, plain)
+    maps = look_closer(views, network.load().maps, network.SIZE, ink_frame(sheet.ink))
     pieces = connected_pieces(choose_graph(maps))
     if not pieces:
         return None
@@ -324,25 +327,24 @@ def print_reliability(part: str, pairs: Floats, curve: tuple[float, float]) -> N
     print(f"{part:8} n {len(pairs):5d}  said/right by fifths: {row}")
 
 
-def _pictures(count: int, tell: Callable[[str], None]) -> list[Seen]:
-    seen = []
-    for number in range(count):
-        kind = KINDS[number % len(KINDS)]
-        picture = second(FIRST_SECOND + number) if kind == "second" else draw(FIRST + number, kind)
-        found = look(*picture) if picture else None
-        if found:
-            seen.append(found)
-        if number % 50 == 49:
-            tell(f"{number + 1} drawn, {len(seen)} with a truss seen")
-    return seen
+def seen_in(number: int) -> Seen | None:
+    """Draw a numbered picture of one of both makers and look at it."""
+    cv2.setNumThreads(1)
+    kind = KINDS[number % len(KINDS)]
+    picture = second(FIRST_SECOND + number) if kind == "second" else draw(FIRST + number, kind)
+    return look(*picture) if picture else None
 
 
 def main(
     pictures: Annotated[int, typer.Option(help="how many are drawn and read")] = 400,
+    jobs: Annotated[int, typer.Option(min=1, help="pictures read at the same time")] = 1,
     out: Annotated[Path, typer.Option(help="where the fit is written")] = WEIGHTS,
 ) -> None:
     """Draw, read, fit, judge, write."""
-    seen = _pictures(pictures, typer.echo)
+    with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
+        found = list(pool.map(seen_in, range(pictures), chunksize=8))
+    seen = [one for one in found if one]
+    print(f"{pictures} drawn, a truss seen in {len(seen)}")
     parts = judge(seen)
     for part in ("joint", "member"):
         parts[part] = np.concatenate([s.parts[part] for s in seen])
