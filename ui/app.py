@@ -35,6 +35,8 @@ button[kind="primary"], button[kind="primary"] p { color: light-dark(#fff, #1419
 @media (max-width: 640px) {
   .stMainBlockContainer { padding: 0.4rem 0.5rem 1rem; }
   h1.brand small { display: none; }
+  .stColumn:not(:has(.st-key-drawing)) :is(button, input, [data-baseweb="select"] > div,
+    summary, label[data-baseweb="checkbox"]) { min-height: 44px; }
 }
 </style>
 """

@@ -120,6 +120,8 @@ def test_downloads_come_and_a_saved_job_opens_again(desk: Hand, tmp_path: Path) 
 @pytest.mark.parametrize(
     ("step", "views"),
     [
+        ("Picture", [""]),
+        ("Trace", [""]),
         ("Measure", [""]),
         ("Forces", ["Values", "Cases", "Stiffness", "Moving", "Ranges"]),
         ("Working", ["Joints", "Section", "No force", "Diagram", "Compare"]),

@@ -57,8 +57,6 @@ h3.block, h4.block, h5.block { padding: 0.3rem 0 0; margin: 0; font-size: 1.12re
     position: absolute !important; width: 100%;
   }
   .stColumn:not(:has(.st-key-drawing)) [data-testid="stButtonGroup"] button { padding: 0 0.6rem; }
-  .stColumn:not(:has(.st-key-drawing)) :is(button, input, [data-baseweb="select"] > div,
-    summary, label[data-baseweb="checkbox"]) { min-height: 44px; }
 }
 </style>
 """
