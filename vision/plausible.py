@@ -125,7 +125,8 @@ def looks_like_truss(graph: Graph, page_diagonal: float, signs: Signs, *, traine
         return _just_stands(missing, joints) and braced >= 0.8 and boxed < 0.2
     if trained and signs.reactions >= 3 and signs.symbols >= MANY_SIGNS and members >= joints:
         return missing <= max(1, round(0.4 * joints))
-    held = signs.reactions >= 4 or (joints <= 4 and signs.symbols >= FEW_SIGNS)
+    few_held = joints <= 4 and signs.reactions >= 3 and signs.symbols >= FEW_SIGNS
+    held = signs.reactions >= 4 or few_held
     return missing <= max(1, round(0.2 * joints)) and (braced >= 0.5 or (trained and held))
 
 

@@ -87,4 +87,6 @@ def test_a_frame_that_lacks_its_diagonals_is_read_where_it_is_held():
 def test_two_bars_need_their_supports():
     at, pairs = [(0, 0), (80, 60), (160, 0)], [(0, 1), (1, 2)]
     assert _is_truss(at, pairs, Signs(reactions=4, symbols=1.1))
+    assert _is_truss(at, pairs, Signs(reactions=3, symbols=0.9))  # one taken for a roller
     assert not _is_truss(at, pairs, Signs(reactions=2, symbols=0.17, writing=0.2))
+    assert not _is_truss(at, pairs, Signs(reactions=2, symbols=1.0))  # one support holds no two
