@@ -33,7 +33,7 @@ __all__ = ["MAYBE", "SURE", "list_doubts", "other_truss", "out_of_frame"]
 #: Confidence below which something that was read is doubtful.
 SURE = {"joint": 0.75, "member": 0.6, "support": 0.8, "load": 0.6}
 #: Chance from which on something that was not read is doubtful.
-MAYBE = {"joint": 0.2, "load": 0.25}
+MAYBE = {"joint": 0.3, "load": 0.35}
 #: Nothing was overlooked.
 NOTHING = Overlooked()
 
