@@ -127,7 +127,8 @@ def look_at(grey: Grey, frame: Frame, look: Look, size: int) -> Maps:
     )
     values = look(np.asarray(square, np.uint8))
     if frame.mirrored:
-        values = values * _MIRRORED
+        values = values[..., ::-1] * _MIRRORED
+        to_picture = replace(frame, mirrored=False).to_picture(size)
     stride = size / values.shape[-1]
     shift = (stride - 1) / 2
     to_square = np.array([[stride, 0.0, shift], [0.0, stride, shift], [0.0, 0.0, 1.0]])
@@ -208,7 +209,7 @@ def fuse(passes: list[Maps], weigh: float = 0.5) -> Maps:
 def on_grid(
     maps: Maps, to_picture: NDArray[np.float64], shape: tuple[int, int]
 ) -> tuple[FloatMap, NDArray[np.bool_]]:
-    """Carry maps to another grid.
+    """Carry maps to another grid, whose rows and columns lie along theirs.
 
     Parameters
     ----------
@@ -224,13 +225,17 @@ def on_grid(
     inside : ndarray of bool, shape (rows, columns)
         Where the maps reach.
     """
-    y, x = np.mgrid[: shape[0], : shape[1]]
-    cells = np.column_stack([x.ravel(), y.ravel()]).astype(np.float64)
-    places = carry(np.linalg.inv(maps.to_picture) @ to_picture, cells)
-    across, down = (places[:, k].reshape(shape).astype(np.float32) for k in (0, 1))
+    between = np.linalg.inv(maps.to_picture) @ to_picture
+    if maps.values.shape[1:] == shape and np.allclose(between, np.eye(3), atol=1e-6):
+        return maps.values, np.ones(shape, bool)
+    (wide, _, left), (_, high, top) = between[:2]
     rows, columns = maps.values.shape[1:]
-    inside = (across >= 0) & (across <= columns - 1) & (down >= 0) & (down <= rows - 1)
-    seen = [cv2.remap(channel, across, down, cv2.INTER_LINEAR) for channel in maps.values]
+    across, down = wide * np.arange(shape[1]) + left, high * np.arange(shape[0]) + top
+    inside = np.logical_and.outer(
+        (down >= 0) & (down <= rows - 1), (across >= 0) & (across <= columns - 1)
+    )
+    x, y = np.meshgrid(across.astype(np.float32), down.astype(np.float32))
+    seen = [cv2.remap(channel, x, y, cv2.INTER_LINEAR) for channel in maps.values]
     return np.stack(seen), inside
 
 

@@ -60,9 +60,10 @@ def test_a_look_sees_the_stroke_where_it_is(mirrored: bool) -> None:
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_arrows_are_told_as_they_point_in_the_picture(mirrored: bool) -> None:
     grey = picture((400, 500, 800, 400))
-    maps = look_at(grey, Frame((600.0, 450.0), 700.0, mirrored), by_gradients, SIZE)
+    frame = Frame((600.0, 450.0), 700.0, mirrored)
+    maps = look_at(grey, frame, by_gradients, SIZE)
     for name, seen in (("load", (1.0, 0.0)), ("support", (0.0, -1.0))):  # right, up: in pixels
-        step = maps.to_picture[:2, :2] @ np.array(seen)
+        step = frame.to_picture(SIZE)[:2, :2] @ np.array(seen)
         angle = np.degrees(np.arctan2(-step[1], step[0]))
         told = np.degrees(np.arctan2(maps[f"{name}_sin"].mean(), maps[f"{name}_cos"].mean()))
         assert abs((told - angle + 180) % 360 - 180) < 1e-3
