@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 from vision.maps import CHANNELS
 from vision.network import SIZE, STRIDE, Network
 from vision.training import DIFFICULTIES, draw
+from vision.training.second.rows import second_rows
 from vision.training.second.scene import draw_scene
-from vision.training.stream import second_rows
 from vision.training.targets import POINTS, paint, paint_cells
 
 __all__ = ["peaks", "score"]
