@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.evidence import logit
 from vision.glance import ARROW, Ink, load, look_along
 from vision.joints import peaks, value_near
 from vision.maps import FloatMap, Maps
@@ -17,7 +18,6 @@ from vision.passes import carry
 __all__ = [
     "Strokes",
     "find_strokes",
-    "logit",
     "member_directions",
     "rays_at",
     "reach_of",
@@ -358,12 +358,6 @@ def _nearest_other(pixels: Floats, strokes: Strokes) -> Floats:
 def turn(a_deg: Floats | float, b_deg: Floats | float) -> Floats:
     """Angle between directions in degrees, 0 to 180."""
     return np.abs((np.asarray(a_deg) - b_deg + 180.0) % 360.0 - 180.0)
-
-
-def logit(share: Floats) -> Floats:
-    """Log-odds of shares, kept within 2 and 98 in 100."""
-    clipped = np.clip(share, 0.02, 0.98)
-    return np.asarray(np.log(clipped / (1.0 - clipped)))
 
 
 def sampled(image: FloatMap, places: Floats) -> Floats:

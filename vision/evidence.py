@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Weighing", "curve", "standard", "weighing"]
+__all__ = ["Weighing", "curve", "logit", "standard", "weighing"]
 
 Floats = NDArray[np.float64]
 
@@ -43,6 +43,12 @@ class Weighing:
         steps = np.tanh(standard(self.mean, self.scale, evidence) @ self.hidden)
         odds = steps @ self.out[:-1] + self.out[-1]
         return np.asarray(1.0 / (1.0 + np.exp(-odds)))
+
+
+def logit(share: Floats) -> Floats:
+    """Log-odds of shares, kept within 2 and 98 in 100."""
+    clipped = np.clip(share, 0.02, 0.98)
+    return np.asarray(np.log(clipped / (1.0 - clipped)))
 
 
 def standard(mean: Floats, scale: Floats, evidence: Floats) -> Floats:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.arrows import Strokes, find_strokes, logit, stroke_evidence, turn
-from vision.evidence import weighing
+from vision.arrows import Strokes, find_strokes, stroke_evidence, turn
+from vision.evidence import logit, weighing
 from vision.glance import lay_bare
 from vision.joints import value_near
 from vision.maps import Maps

@@ -11,8 +11,10 @@ from numpy.typing import NDArray
 
 from model.errors import InputError
 from vision.maps import CHANNELS, FloatMap, Maps
+from vision.page import Sheet, embolden
+from vision.passes import Views, ink_frame, look_closer
 
-__all__ = ["SIZE", "STRIDE", "WEIGHTS", "Network", "available", "load", "read_maps"]
+__all__ = ["SIZE", "STRIDE", "WEIGHTS", "Network", "available", "load", "look_through", "read_maps"]
 
 #: Side in pixels of the grey square that the network takes.
 SIZE = 512
@@ -79,6 +81,20 @@ def load(weights: Path = WEIGHTS) -> Network:
             "with the classical reader."
         )
     return Network(weights)
+
+
+def look_through(rgb: NDArray[np.uint8], sheet: Sheet) -> Maps:
+    """Look at a whole picture in all its passes.
+
+    Parameters
+    ----------
+    rgb : ndarray of uint8, shape (rows, columns, 3)
+    sheet : Sheet
+        Its ink.
+    """
+    plain = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    views = Views(embolden(sheet), sheet.contrast, plain)
+    return look_closer(views, load().maps, SIZE, ink_frame(sheet.ink))
 
 
 def read_maps(

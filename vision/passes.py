@@ -200,13 +200,13 @@ def fuse(passes: list[Maps], weigh: float = 0.5) -> Maps:
     weight = np.ones(total.shape[1:], np.float32)
     for maps in passes[:-1]:
         share = weigh * min(1.0, _area(grid) / _area(maps))
-        seen, inside = on_grid(maps, grid.to_picture, total.shape[1:])
+        seen, inside = _on_grid(maps, grid.to_picture, total.shape[1:])
         total += share * seen * inside
         weight += share * inside
     return Maps(total / weight, grid.to_picture, grid.source)
 
 
-def on_grid(
+def _on_grid(
     maps: Maps, to_picture: NDArray[np.float64], shape: tuple[int, int]
 ) -> tuple[FloatMap, NDArray[np.bool_]]:
     """Carry maps to another grid, whose rows and columns lie along theirs.

@@ -30,8 +30,8 @@ from vision.joints import value_near
 from vision.loads import FoundLoad, find_loads
 from vision.maps import Maps
 from vision.overlooked import Overlooked, find_overlooked
-from vision.page import Sheet, embolden, find_ink
-from vision.passes import Views, carry, ink_frame, look_closer
+from vision.page import Sheet, find_ink
+from vision.passes import carry
 from vision.picture import Picture, load
 from vision.plausible import Signs, looks_like_truss
 from vision.refit import refit
@@ -208,9 +208,7 @@ def _maps(picture: Picture, sheet: Sheet, reader: str) -> Maps:
     if reader == "best":
         reader = "network" if network.available() else "classical"
     if reader == "network":
-        plain = np.asarray(cv2.cvtColor(picture.rgb, cv2.COLOR_RGB2GRAY), np.uint8)
-        views = Views(embolden(sheet), sheet.contrast, plain)
-        return look_closer(views, network.load().maps, network.SIZE, ink_frame(sheet.ink))
+        return network.look_through(picture.rgb, sheet)
     return read_ink(sheet.ink, reader)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.evidence import weighing
+from vision.evidence import logit, weighing
 from vision.glance import FOOT, lay_bare, load, look_under
 from vision.joints import value_near
 from vision.maps import FloatMap, Maps
@@ -180,12 +180,6 @@ def _ring_beyond(rings: Floats, joint: Floats, angle_deg: float, span: float) ->
     away = offset @ np.array([-np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))])
     near = (distance > 0.02 * span) & (distance < 0.17 * span)
     return bool((near & (away > 0.6 * distance) & (rings[:, 2] < 0.6 * distance)).any())
-
-
-def logit(share: Floats) -> Floats:
-    """Log-odds of shares, kept within 2 and 98 in 100."""
-    clipped = np.clip(share, 0.02, 0.98)
-    return np.asarray(np.log(clipped / (1.0 - clipped)))
 
 
 def _nearest(heat: FloatMap, at: Floats, joint: int) -> bool:

@@ -52,8 +52,9 @@ export class Drawing {
     const lying = turn % 180 ? { width: height, height: width } : { width, height };
     const back = { 90: [width, 0], 180: [width, height], 270: [0, height] }[turn];
     const transform = back ? `translate(${back}) rotate(${turn})` : null;
-    if (this.image.getAttribute("href") === (facts?.url ?? null)) set(this.image, { transform, ...lying });
-    else set(this.image, { href: facts?.url, transform, ...lying });
+    set(this.image, { transform, ...lying });
+    // Set again, the same address would load the picture anew.
+    if (this.image.getAttribute("href") !== (facts?.url ?? null)) set(this.image, { href: facts?.url });
   }
 
   /** @param state {doc, selected, overlay, show, unit, dragging, doubt, previous} */

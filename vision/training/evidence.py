@@ -28,8 +28,8 @@ from vision.evidence import WEIGHTS, Weighing, standard
 from vision.graph import choose_graph, connected_pieces
 from vision.hanging import take_out_hanging
 from vision.loads import Arrows, choose, find_arrows, in_company
-from vision.page import embolden, find_ink
-from vision.passes import Views, carry, ink_frame, look_closer
+from vision.page import find_ink
+from vision.passes import carry
 from vision.picture import load
 from vision.supports import SUPPORT_CHANCE, Feet, beside_others, find_feet, supported
 from vision.training import draw
@@ -112,9 +112,7 @@ def look(rgb: NDArray[np.uint8], truth: Truth) -> Seen | None:
     coded = cv2.imencode(".png", rgb[..., ::-1])[1].tobytes()
     picture = load(coded, name="drawn")
     sheet = find_ink(picture.rgb)
-    plain = np.asarray(cv2.cvtColor(picture.rgb, cv2.COLOR_RGB2GRAY), np.uint8)
-    views = Views(embolden(sheet), sheet.contrast, plain)
-    maps = look_closer(views, network.load().maps, network.SIZE, ink_frame(sheet.ink))
+    maps = network.look_through(picture.rgb, sheet)
     pieces = connected_pieces(choose_graph(maps))
     if not pieces:
         return None
