@@ -282,7 +282,7 @@ def _supports(
         if not fixed:
             draw_support(
                 rng, hand, sheet, frame.joints[joint] - push * start, push,
-                size * rng.uniform(0.85, 1.15), form, wall=not wall,
+                size * rng.uniform(*((0.97, 1.03) if wall else (0.85, 1.15))), form, wall=not wall,
             )  # fmt: skip
         elif rng.random() < 0.3:
             hand.circle(rng, sheet, frame.joints[joint], size * rng.uniform(0.1, 0.2))

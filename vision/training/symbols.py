@@ -84,6 +84,8 @@ def draw_support(
         hand.circle(rng, sheet, joint, rng.uniform(0.1, 0.18) * size)
         top = 0.14
     low = rng.uniform(0.7, 1.0)
+    if not wall:  # which is a symbol's height away: only a roller keeps off it
+        low = 1.0 - rng.uniform(0.15, 0.3) if form == "gap" else 1.0 if form in PIN_FORMS else low
     feet = np.array([spot(-half, low), spot(half, low)])
     apex = joint - push * top * size + rng.normal(0, shake * 0.5, 2)
     if form == "triangle_filled":
