@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from vision.evidence import logit
 from vision.glance import ARROW, Ink, load, look_along
-from vision.joints import peaks, value_near
+from vision.joints import peaks, value_near, window_near
 from vision.maps import FloatMap, Maps
 from vision.passes import carry
 
@@ -327,8 +327,7 @@ def _disc(size: int) -> NDArray[np.uint8]:
 
 
 def _mean_direction(maps: Maps, place: Floats) -> tuple[float, float]:
-    row, column = (max(round(float(v)) - 4, 0) for v in place[::-1])
-    window = np.s_[row : row + 9, column : column + 9]
+    window = window_near(place, 4)
     cosine, sine = maps["load_cos"][window], maps["load_sin"][window]
     return (float(cosine.mean()), float(sine.mean())) if cosine.size else (0.0, 0.0)
 

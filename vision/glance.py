@@ -7,6 +7,7 @@ from the picture at its own scale.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -40,19 +41,23 @@ LEVELS = 4
 
 @dataclass(frozen=True)
 class Ink:
-    """How dark the ink is, about 1 for a typical stroke, at full size and halved repeatedly.
+    """Ink of a picture, with and without the members' strokes.
 
     Attributes
     ----------
+    seen : ndarray of bool, shape (rows, columns)
+        Where there is ink.
     whole, bare : tuple of ndarray
-        All the ink; that without the members' strokes.
+        How dark it is, about 1 for a typical stroke, at full size and halved repeatedly: all of
+        it, and that without the members' strokes.
     """
 
+    seen: NDArray[np.bool_]
     whole: tuple[FloatMap, ...]
     bare: tuple[FloatMap, ...]
 
 
-def lay_bare(sheet: Sheet, pixels: Points, members: tuple[tuple[int, int], ...]) -> Ink:
+def lay_bare(sheet: Sheet, pixels: Points, members: Sequence[tuple[int, int]]) -> Ink:
     """Take the members' strokes out of a picture's ink.
 
     Parameters
@@ -60,7 +65,7 @@ def lay_bare(sheet: Sheet, pixels: Points, members: tuple[tuple[int, int], ...])
     sheet : Sheet
     pixels : ndarray, shape (n, 2)
         Joints in pixels of the sheet.
-    members : tuple of (int, int)
+    members : sequence of (int, int)
     """
     depth = 255.0 - sheet.contrast.astype(np.float32)
     inked = depth[sheet.ink]
@@ -72,7 +77,7 @@ def lay_bare(sheet: Sheet, pixels: Points, members: tuple[tuple[int, int], ...])
     for a, b in members:
         ends = [np.round(pixels[k] * 16).astype(int).tolist() for k in (a, b)]
         cv2.line(kept, ends[0], ends[1], 0, max(3, round(breadth + 3)), cv2.LINE_8, 4)
-    return Ink(_halved(whole), _halved(whole * kept))
+    return Ink(sheet.ink, _halved(whole), _halved(whole * kept))
 
 
 def _halved(image: FloatMap) -> tuple[FloatMap, ...]:

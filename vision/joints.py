@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from vision.lines import extend_along_ink, merge_collinear, stroke_segments
 from vision.nodes import find_nodes
 
-__all__ = ["meetings", "peaks", "value_near"]
+__all__ = ["meetings", "peaks", "value_near", "window_near"]
 
 FloatMap = NDArray[np.float32]
 
@@ -96,3 +96,9 @@ def value_near(heat: FloatMap, at: NDArray[np.float64], radius: int = 3) -> NDAr
     rows = np.clip(np.round(at[:, 1]).astype(int), 0, heat.shape[0] - 1)
     columns = np.clip(np.round(at[:, 0]).astype(int), 0, heat.shape[1] - 1)
     return np.asarray(spread[rows, columns], dtype=np.float64)
+
+
+def window_near(place: NDArray[np.float64], radius: int) -> tuple[slice, slice]:
+    """Rows and columns of a map that lie within `radius` of a place, given as column and row."""
+    column, row = (max(round(float(value)) - radius, 0) for value in place)
+    return slice(row, row + 2 * radius + 1), slice(column, column + 2 * radius + 1)

@@ -10,11 +10,9 @@ from numpy.typing import NDArray
 
 from vision.arrows import Strokes, find_strokes, stroke_evidence, turn
 from vision.evidence import logit, weighing
-from vision.glance import lay_bare
+from vision.glance import Ink
 from vision.joints import value_near
 from vision.maps import Maps
-from vision.page import Sheet
-from vision.passes import carry
 from vision.supports import direction_near
 
 __all__ = ["FoundLoad", "find_loads"]
@@ -88,7 +86,7 @@ class Arrows:
     evidence: Floats
 
 
-def find_arrows(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], sheet: Sheet) -> Arrows:
+def find_arrows(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], ink: Ink) -> Arrows:
     """List all that may be an arrow at a joint, with what speaks for it.
 
     Parameters
@@ -97,11 +95,10 @@ def find_arrows(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], shee
     at : ndarray, shape (n, 2)
         Joints as column and row of the maps.
     members : sequence of (int, int)
-    sheet : Sheet
-        Ink of the picture that the maps show.
+    ink : Ink
+        Of the picture that the maps show.
     """
-    strokes = find_strokes(maps, at, members, sheet.ink)
-    ink = lay_bare(sheet, carry(maps.to_picture, at), tuple(members))
+    strokes = find_strokes(maps, at, members, ink.seen)
     evidence = stroke_evidence(maps, at, members, ink, strokes)
     return _both_ways(strokes, evidence)
 
@@ -118,7 +115,7 @@ def _both_ways(strokes: Strokes, evidence: Floats) -> Arrows:
 
 
 def find_loads(
-    maps: Maps, at: Floats, members: Sequence[tuple[int, int]], sheet: Sheet
+    maps: Maps, at: Floats, members: Sequence[tuple[int, int]], ink: Ink
 ) -> list[FoundLoad]:
     """Read the arrows at each joint that carries a load or a drawn reaction.
 
@@ -132,8 +129,8 @@ def find_loads(
     at : ndarray, shape (n, 2)
         Joints as column and row of the maps.
     members : sequence of (int, int)
-    sheet : Sheet
-        Ink of the picture that the maps show.
+    ink : Ink
+        Of the picture that the maps show.
 
     Returns
     -------
@@ -144,7 +141,7 @@ def find_loads(
         return []
     if maps.source != "network":
         return _painted_loads(maps, at)
-    arrows = find_arrows(maps, at, members, sheet)
+    arrows = find_arrows(maps, at, members, ink)
     if not len(arrows.joint):
         return []
     alone = weighing("arrow").chance(arrows.evidence)

@@ -24,6 +24,7 @@ from vision import network
 from vision.classical import read_ink
 from vision.confidence import calibrated
 from vision.doubts import list_doubts, other_truss, out_of_frame
+from vision.glance import lay_bare
 from vision.graph import Graph, choose_graph, connected_pieces
 from vision.hanging import take_out_hanging
 from vision.joints import value_near
@@ -184,14 +185,15 @@ class _Truss:
 def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
     """Read what is drawn at the joints; outlines of supports do not stay members."""
     graph, hanging = take_out_hanging(piece, supported(maps, piece.at))
-    supports = find_supports(maps, graph.at, graph.members, sheet)
+    ink = lay_bare(sheet, carry(maps.to_picture, graph.at), graph.members)
+    supports = find_supports(maps, graph.at, graph.members, ink)
     seen = {support.joint for support in supports}
     supports += [
         FoundSupport(outline.joint, "pin", outline.angle_deg, 0.3)
         for outline in hanging
         if outline.joint not in seen
     ]
-    arrows = find_loads(maps, graph.at, graph.members, sheet)
+    arrows = find_loads(maps, graph.at, graph.members, ink)
     loads = [arrow for arrow in arrows if arrow.is_read]
     unsure = [arrow for arrow in arrows if not arrow.is_read]
     writing = float(value_near(maps["text"], graph.at).mean()) if len(graph.at) else 0.0

@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.evidence import logit, weighing
-from vision.glance import FOOT, lay_bare, load, look_under
-from vision.joints import value_near
+from vision.glance import FOOT, Ink, load, look_under
+from vision.joints import value_near, window_near
 from vision.maps import FloatMap, Maps
-from vision.page import Sheet
 from vision.passes import carry
 from vision.symbols import find_rings
 
@@ -60,7 +59,7 @@ def supported(maps: Maps, at: Floats) -> NDArray[np.bool_]:
 
 
 def find_supports(
-    maps: Maps, at: Floats, members: Sequence[tuple[int, int]], sheet: Sheet
+    maps: Maps, at: Floats, members: Sequence[tuple[int, int]], ink: Ink
 ) -> list[FoundSupport]:
     """Read the place, kind and direction of the supports.
 
@@ -70,12 +69,12 @@ def find_supports(
     at : ndarray, shape (n, 2)
         Joints as column and row.
     members : sequence of (int, int)
-    sheet : Sheet
-        Ink of the picture that the maps show.
+    ink : Ink
+        Of the picture that the maps show.
     """
     if maps.source != "network":
         return _painted_supports(maps, at)
-    feet = find_feet(maps, at, members, sheet)
+    feet = find_feet(maps, at, members, ink)
     if not len(feet.joint):
         return []
     place = weighing("support").chance(feet.evidence)
@@ -88,7 +87,7 @@ def find_supports(
     return found
 
 
-def find_feet(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], sheet: Sheet) -> Feet:
+def find_feet(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], ink: Ink) -> Feet:
     """List the joints that may be supported, with what speaks for it and for either kind."""
     joints = np.flatnonzero(_warm(maps, at, MAYBE_LEVEL))
     if not len(joints):
@@ -100,7 +99,6 @@ def find_feet(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], sheet:
     pixels = carry(maps.to_picture, at)
     lengths = [float(np.hypot(*(pixels[a] - pixels[b]))) for a, b in members]
     bar = float(np.median(lengths)) if lengths else 1.0
-    ink = lay_bare(sheet, pixels, tuple(members))
     seen = load(FOOT)
     told = np.zeros((4, len(joints), 3))
     for quarter in range(4):
@@ -108,7 +106,7 @@ def find_feet(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], sheet:
         told[quarter] = seen.logits(looks) if seen else 0.0
     held = np.maximum(told[..., 1], told[..., 2]) - told[..., 0]
     span = float(np.hypot(*np.ptp(pixels, axis=0)))
-    rings = find_rings(sheet.ink, largest=0.1 * span)
+    rings = find_rings(ink.seen, largest=0.1 * span)
     down = -np.column_stack([np.cos(np.radians(push)), -np.sin(np.radians(push))])
     farthest = ((pixels[None] - pixels[joints][:, None]) * down[:, None]).sum(axis=2).max(axis=1)
     pin, roller = (value_near(maps[kind], at[joints], 4) for kind in ("pin", "roller"))
@@ -190,17 +188,16 @@ def _nearest(heat: FloatMap, at: Floats, joint: int) -> bool:
 
 
 def _top_near(heat: FloatMap, place: Floats, radius: int) -> Floats:
-    low_row, low_column = (max(round(float(v)) - radius, 0) for v in place[::-1])
-    window = heat[low_row : low_row + 2 * radius + 1, low_column : low_column + 2 * radius + 1]
+    rows, columns = window_near(place, radius)
+    window = heat[rows, columns]
     if window.size == 0:
         return place
     row, column = np.unravel_index(int(np.argmax(window)), window.shape)
-    return np.array([low_column + column, low_row + row], dtype=np.float64)
+    return np.array([columns.start + column, rows.start + row], dtype=np.float64)
 
 
 def _mean_near(image: FloatMap, place: Floats, radius: int = 3) -> float:
-    row, column = (max(round(float(v)) - radius, 0) for v in place[::-1])
-    window = image[row : row + 2 * radius + 1, column : column + 2 * radius + 1]
+    window = image[window_near(place, radius)]
     return float(window.mean()) if window.size else 0.0
 
 
@@ -208,8 +205,7 @@ def direction_near(
     cosine: FloatMap, sine: FloatMap, heat: FloatMap, place: Floats, radius: int = 4
 ) -> float:
     """Mean direction in degrees around a place, weighted by a heat map."""
-    low_row, low_column = (max(round(float(v)) - radius, 0) for v in place[::-1])
-    window = np.s_[low_row : low_row + 2 * radius + 1, low_column : low_column + 2 * radius + 1]
+    window = window_near(place, radius)
     weight = heat[window]
     x, y = float((cosine[window] * weight).sum()), float((sine[window] * weight).sum())
     return float(np.degrees(np.arctan2(y, x)))

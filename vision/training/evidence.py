@@ -25,6 +25,7 @@ from scipy.optimize import linear_sum_assignment, minimize
 from vision import network
 from vision.arrows import turn
 from vision.evidence import WEIGHTS, Weighing, standard
+from vision.glance import lay_bare
 from vision.graph import choose_graph, connected_pieces
 from vision.hanging import take_out_hanging
 from vision.loads import Arrows, choose, find_arrows, in_company
@@ -118,8 +119,9 @@ def look(rgb: NDArray[np.uint8], truth: Truth) -> Seen | None:
         return None
     graph, _ = take_out_hanging(pieces[0], supported(maps, pieces[0].at))
     match = _matched(picture.to_full(carry(maps.to_picture, graph.at)), truth)
-    arrows = find_arrows(maps, graph.at, graph.members, sheet)
-    feet = find_feet(maps, graph.at, graph.members, sheet)
+    ink = lay_bare(sheet, carry(maps.to_picture, graph.at), graph.members)
+    arrows = find_arrows(maps, graph.at, graph.members, ink)
+    feet = find_feet(maps, graph.at, graph.members, ink)
     sure = graph.joint_confidence
     bars = {frozenset((bar["a"], bar["b"])) for bar in truth["members"]}
     joints = [(share, joint in match) for joint, share in enumerate(sure)]
