@@ -140,7 +140,7 @@ class Darkroom:
         bend = self._bend(n, bend_share)
         full = functional.interpolate(bend, (OUT, OUT), mode="bilinear", align_corners=True)
         spots = self.spots + full.flatten(2).transpose(1, 2)
-        on_sheet = carry(torch.linalg.inv(homographies), spots).reshape(n, OUT, OUT, 2)
+        on_sheet = carry(torch.linalg.inv_ex(homographies).inverse, spots).reshape(n, OUT, OUT, 2)
         grid = (2 * on_sheet + 1) / side - 1
         fine = functional.grid_sample(sheets, grid, padding_mode=border, align_corners=False)
         coarse = functional.grid_sample(

@@ -159,17 +159,22 @@ class Stock:
 
     def _take(self, new: list[int]) -> None:
         keep = len(self.kept.ink)
-        places = [(self.arrived + k) % keep for k in range(len(new))]
+        where = (self.arrived + torch.arange(len(new), device=self.kept.ink.device)) % keep
+        slots = torch.tensor(new)
         for here, there in zip(self.kept.parts(), self._slots.parts(), strict=True):
-            here[places] = there[new].to(here.device)
+            # From pinned memory the copy runs while the GPU still learns from the step before.
+            shape, pinned = (len(new), *there.shape[1:]), here.is_cuda
+            lot = torch.empty(shape, dtype=there.dtype, pin_memory=pinned)
+            torch.index_select(there, 0, slots, out=lot)
+            here.index_copy_(0, where, lot.to(here.device, non_blocking=True))
         self.arrived += len(new)
         for slot in new:
             self._free.put(slot)
 
     def sample(self, count: int) -> tuple[Tensor, ...]:
         """Choose sheets at random: ink 0..1 and their marks."""
-        pick = torch.randint(0, min(self.arrived, len(self.kept.ink)), (count,))
-        pick = pick.to(self.kept.ink.device)
+        newest = min(self.arrived, len(self.kept.ink))
+        pick = torch.randint(0, newest, (count,), device=self.kept.ink.device)
         ink, *rest = (part[pick] for part in self.kept.parts())
         return (ink[:, None].float() / 255, *rest)
 

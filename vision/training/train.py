@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import argparse
+import copy
 import json
 import os
 import time
@@ -29,6 +30,8 @@ __all__ = ["make_batch"]
 #: Side of the second maker's finished pictures.
 PRINT_SIDE = 512
 CELLS = OUT // 2
+#: Steps between looks at the clock, each of which waits for the GPU.
+CLOCK_STEPS = 10
 
 
 def make_batch(
@@ -113,6 +116,7 @@ def main() -> None:
         open_prints = start(draw_prints, numbers, PRINT_SIDE, args.keep, device)
     args.out.mkdir(parents=True, exist_ok=True)
     torch.manual_seed(args.seed + 100 * rank)
+    torch.backends.cudnn.benchmark = True
     if world > 1:
         torch.cuda.set_device(rank)
         dist.init_process_group("nccl")
@@ -132,10 +136,17 @@ def _learn(
     net.to(memory_format=torch.channels_last)  # type: ignore[call-overload]
     if args.start:
         net.load_state_dict(torch.load(args.start, map_location=device))
-    average = torch.optim.swa_utils.AveragedModel(
-        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(args.average), use_buffers=True
+    average = copy.deepcopy(net).eval().requires_grad_(False)
+    blend = torch.optim.swa_utils.get_ema_multi_avg_fn(args.average)
+    kept, learnt = (
+        [part for part in one.state_dict().values() if part.is_floating_point()]
+        for one in (average, net)
     )
-    model = torch.nn.parallel.DistributedDataParallel(net, [rank]) if world > 1 else net
+    model = (
+        torch.nn.parallel.DistributedDataParallel(net, [rank], broadcast_buffers=False)
+        if world > 1
+        else net
+    )
     optimiser = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=1e-4)
     sheets.fill(args.fill)
     if prints:
@@ -143,13 +154,10 @@ def _learn(
     if world > 1:
         dist.barrier()
     _check_painter(sheets)
-    begin, log, step, running = time.time(), [], 0, 0.0
+    begin, log, step, running, part = time.time(), [], 0, 0.0, 0.0
     while True:
-        part = (time.time() - begin) / (60 * args.minutes)
-        if world > 1:
-            shared = torch.tensor([part], device=device)
-            dist.broadcast(shared, 0)
-            part = float(shared)
+        if step % CLOCK_STEPS == 0:
+            part = _part_of_time(begin, args.minutes, device)
         if part >= 1:
             break
         rate = (
@@ -172,7 +180,7 @@ def _learn(
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
         optimiser.step()
-        average.update_parameters(net)
+        blend(kept, learnt, None)
         step += 1
         if step % 20 == 1:
             running = (
@@ -186,9 +194,9 @@ def _learn(
             )  # fmt: skip
             print(log[-1], flush=True)
             if step % 100 == 1:
-                torch.save(average.module.state_dict(), args.out / "last.pt")
+                torch.save(average.state_dict(), args.out / "last.pt")
     if rank == 0:
-        torch.save(average.module.state_dict(), args.out / "last.pt")
+        torch.save(average.state_dict(), args.out / "last.pt")
         record = {
             "arguments": {k: str(v) for k, v in vars(args).items()},
             "world": world,
@@ -199,6 +207,16 @@ def _learn(
     if world > 1:
         dist.barrier()
         dist.destroy_process_group()
+
+
+def _part_of_time(begin: float, minutes: float, device: str) -> float:
+    """Share of the time that is over, the same in all processes."""
+    part = (time.time() - begin) / (60 * minutes)
+    if not dist.is_initialized():
+        return part
+    shared = torch.tensor([part], device=device)
+    dist.broadcast(shared, 0)
+    return float(shared)
 
 
 def _check_painter(sheets: Stock) -> None:
