@@ -1,0 +1,1 @@
+"""A fourth maker of training pictures: hurried, rough drawers and the media they draw on."""
