@@ -30,7 +30,8 @@ def test_same_state_gives_the_same_picture(pictures) -> None:
 
 def test_pictures_are_grey_squares_with_light_and_dark(pictures) -> None:
     for grey, truth in pictures:
-        assert grey.shape == (SIDE, SIDE) and grey.dtype == np.uint8
+        assert grey.shape == (SIDE, SIDE)
+        assert grey.dtype == np.uint8
         assert (truth["width"], truth["height"]) == (SIDE, SIDE)
         assert np.ptp(grey) > 30
 
@@ -69,7 +70,7 @@ def test_the_truth_is_consistent(pictures) -> None:
         pairs = {(min(bar["a"], bar["b"]), max(bar["a"], bar["b"])) for bar in truth["members"]}
         assert len(pairs) == len(truth["members"])
         for bar in truth["members"]:
-            assert 0 <= bar["a"] < count and 0 <= bar["b"] < count
+            assert {bar["a"], bar["b"]} <= set(range(count))
             ends = [truth["joints"][bar[end]] for end in "ab"]
             for end, place in zip(ends, (bar["line"][0], bar["line"][-1]), strict=True):
                 assert np.hypot(end["x"] - place[0], end["y"] - place[1]) < 0.05 * SIDE

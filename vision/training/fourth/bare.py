@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from vision.training.fourth.arrows import arrow
@@ -31,7 +33,8 @@ def _loop(sketch: Sketch, corners: Points, width: float = 1.0) -> None:
 
 
 def _rect(at: Points, half: Points) -> Points:
-    return at + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+    corners: Points = at + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+    return corners
 
 
 def _page(sketch: Sketch) -> None:
@@ -56,7 +59,7 @@ def _flow(sketch: Sketch) -> None:
             sketch.ink(at + arc(np.zeros(2), 1, 0, 6.4, 22) * half)
         sketch.text(phrase(rng, 1)[:9], at, 34)
         if last is not None:
-            arrow(sketch, last + [0, 75], at - [0, 80], 26, int(rng.integers(5)))
+            arrow(sketch, last + np.array([0, 75]), at - [0, 80], 26, int(rng.integers(5)))
         last = at
 
 
@@ -164,15 +167,15 @@ def _house(sketch: Sketch) -> None:
     if kind == 0:
         box = _rect(at, half)
         _loop(sketch, box)
-        tip = at + [rng.normal(0, 20), -half[1] * rng.uniform(1.6, 2.2)]
+        tip = at + np.array([rng.normal(0, 20), -half[1] * rng.uniform(1.6, 2.2)])
         sketch.line(box[0] - [40, 0], tip)
-        sketch.line(tip, box[1] + [40, 0])
-        _loop(sketch, _rect(at + [0, half[1] * 0.6], half * [0.2, 0.4]))
+        sketch.line(tip, box[1] + np.array([40, 0]))
+        _loop(sketch, _rect(at + np.array([0, half[1] * 0.6]), half * [0.2, 0.4]))
         for x in (-0.55, 0.55):
-            pane = at + [half[0] * x, -0.2 * half[1]]
+            pane = at + np.array([half[0] * x, -0.2 * half[1]])
             _loop(sketch, _rect(pane, half * 0.2))
-            sketch.line(pane - [half[0] * 0.2, 0], pane + [half[0] * 0.2, 0])
-            sketch.line(pane - [0, half[1] * 0.2], pane + [0, half[1] * 0.2])
+            sketch.line(pane - [half[0] * 0.2, 0], pane + np.array([half[0] * 0.2, 0]))
+            sketch.line(pane - [0, half[1] * 0.2], pane + np.array([0, half[1] * 0.2]))
     elif kind == 1:
         tips = at + half * np.array([[0, -1.3], [0.8, -0.2], [0, 1.3], [-0.8, -0.2]])
         _loop(sketch, tips)
@@ -243,15 +246,15 @@ def _beam(sketch: Sketch) -> None:
     if rng.random() < 0.6:
         sketch.line(left, right, rng.choice([1.0, 2.2]))
         if rng.random() < 0.5:
-            sketch.line(left + [0, 26], right + [0, 26])
-            sketch.line(left, left + [0, 26])
-            sketch.line(right, right + [0, 26])
-            left, right = left + [0, 26], right + [0, 26]
+            sketch.line(left + np.array([0, 26]), right + np.array([0, 26]))
+            sketch.line(left, left + np.array([0, 26]))
+            sketch.line(right, right + np.array([0, 26]))
+            left, right = left + np.array([0, 26]), right + np.array([0, 26])
         feet = [left, right]
     else:
-        feet = [left + [0, 380], right + [0, 380]]
+        feet = [left + np.array([0, 380]), right + np.array([0, 380])]
         corners = [feet[0], left, right, feet[1]]
-        for p, q in zip(corners[:-1], corners[1:], strict=True):
+        for p, q in itertools.pairwise(corners):
             sketch.line(p, q, 1.4)
     prop(sketch, feet[0], 90, True, size, int(rng.integers(9)))
     if rng.random() < 0.8:
@@ -280,15 +283,17 @@ def _plot(sketch: Sketch) -> None:
         arrow(sketch, foot, tip, 26, int(rng.integers(5)))
     for _ in range(int(rng.integers(1, 4))):
         x = np.linspace(0, 1, 30)
-        y = sum(rng.normal(0, 1 / k) * np.sin(np.pi * k * x + rng.uniform(0, 3)) for k in (1, 2, 3))
+        k = np.array([[1.0], [2.0], [3.0]])
+        waves = rng.normal(0, 1, (3, 1)) / k * np.sin(np.pi * k * x + rng.uniform(0, 3, (3, 1)))
+        y: Points = waves.sum(axis=0)
         if rng.random() < 0.35:
             x = np.linspace(0, 1, int(rng.integers(3, 8)))
             y = rng.uniform(-1, 1, len(x))
-        y = (y - np.min(y)) / max(float(np.ptp(y)), 1e-6)
+        y = (y - y.min()) / max(float(np.ptp(y)), 1e-6)
         sketch.ink(np.stack([130 + 780 * x, 850 - rng.uniform(300, 700) * y], 1))
-    for k in range(1, int(rng.integers(2, 7))):
-        sketch.line(np.array([100 + 130 * k, 868]), np.array([100 + 130 * k, 892]))
-        sketch.text(str(k), np.array([100 + 130 * k, 930]), 34)
+    for n in range(1, int(rng.integers(2, 7))):
+        sketch.line(np.array([100 + 130 * n, 868]), np.array([100 + 130 * n, 892]))
+        sketch.text(str(n), np.array([100 + 130 * n, 930]), 34)
 
 
 def _map(sketch: Sketch) -> None:
@@ -304,7 +309,7 @@ def _map(sketch: Sketch) -> None:
     sketch.ink(np.stack([1000 * t, 500 + 160 * np.sin(5 * t + rng.uniform(0, 6))], 1), width=1.5)
     spot = rng.uniform(200, 800, 2)
     sketch.line(spot - 30, spot + 30)
-    sketch.line(spot - [30, -30], spot + [30, -30])
+    sketch.line(spot - [30, -30], spot + np.array([30, -30]))
 
 
 def _child(sketch: Sketch) -> None:
@@ -313,11 +318,13 @@ def _child(sketch: Sketch) -> None:
     for _ in range(int(rng.integers(2, 5))):
         at, s = rng.uniform(150, 850, 2), rng.uniform(60, 140)
         sketch.ink(arc(at, 0.45 * s, 0, 6.5, 18))
-        hip = at + [0, 1.6 * s]
-        sketch.line(at + [0, 0.45 * s], hip)
+        hip = at + np.array([0, 1.6 * s])
+        sketch.line(at + np.array([0, 0.45 * s]), hip)
         for x in (-0.7, 0.7):
-            sketch.line(hip, hip + [x * s, s])
-            sketch.line(at + [0, 0.8 * s], at + [x * s, rng.uniform(0.4, 1.4) * s])
+            sketch.line(hip, hip + np.array([x * s, s]))
+            sketch.line(
+                at + np.array([0, 0.8 * s]), at + np.array([x * s, rng.uniform(0.4, 1.4) * s])
+            )
     sketch.ink(rng.uniform(200, 800, 2) + np.cumsum(rng.normal(0, 25, (50, 2)), axis=0))
 
 
@@ -354,7 +361,7 @@ def _tree(sketch: Sketch) -> None:
         for parent in above:
             for side in (-1, 1):
                 at = parent + np.array([side * 420 / 2**row, 240.0]) + rng.normal(0, 12, 2)
-                sketch.line(parent + [0, 36], at - [0, 40])
+                sketch.line(parent + np.array([0, 36]), at - [0, 40])
                 sketch.text(str(rng.integers(1, 99)), at, 40)
                 here.append(at)
         above = here

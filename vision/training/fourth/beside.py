@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from vision.training.fourth.arrows import arrow
@@ -16,7 +18,7 @@ _WORDS = (
     "from", "sum", "moments", "about", "zero", "then", "total", "weight", "per", "hence",
 )  # fmt: skip
 _SUMS = (
-    "Fx = 0", "Fy = 0", "MA = 0", "RA + RB = {}", "Ay = {}", "By = {} kN", "AB = {}", "{} x {} = {}",
+    "Fx = 0", "Fy = 0", "MA = 0", "RA + RB = {}", "Ay = {}", "By = {} kN", "AB = {}", "4 x {} = {}",
     "Ax = 0", "tan a = {}/{}", "FBC = -{}", "{} - {} = 0", "x = {}", "sin 30° = 0.5", "m + r = 2j",
     "({} + {}) / 2", "CD = {} (C)", "EF = {} T", "By({}) = {}({})", "L = {} m", "h = {}",
 )  # fmt: skip
@@ -71,7 +73,7 @@ def _equations(sketch: Sketch, reach: float) -> None:
     size = np.array([tall * 12, tall * 2 * lines])
     spot = _spot(sketch, size, reach)
     if spot is not None:
-        writing(sketch, spot - size / 2 + [0, tall], lines, tall)
+        writing(sketch, spot - size / 2 + np.array([0, tall]), lines, tall)
 
 
 def _star(sketch: Sketch, reach: float) -> None:
@@ -149,7 +151,7 @@ def _little_truss(sketch: Sketch, reach: float) -> None:
         corner = at + size * np.array([[-0.8, 0.4], [0.8, 0.4], [0.8, -0.4], [-0.8, 0.4]])
     else:
         corner = at + size * np.array([[-1, 0], [1, 0], [1, 0.12], [-1, 0.12], [-1, 0]])
-    for p, q in zip(corner[:-1], corner[1:], strict=True):
+    for p, q in itertools.pairwise(corner):
         sketch.line(p, q, 0.8)
 
 
@@ -207,8 +209,10 @@ def _underlined(sketch: Sketch, reach: float) -> None:
         return
     sketch.text(text, spot, tall)
     for k in range(int(rng.integers(1, 3))):
-        low = spot + [0, tall * (0.8 + 0.25 * k)]
-        sketch.line(low - [0.45 * tall * len(text), 0], low + [0.45 * tall * len(text), 0])
+        low = spot + np.array([0, tall * (0.8 + 0.25 * k)])
+        sketch.line(
+            low - [0.45 * tall * len(text), 0], low + np.array([0.45 * tall * len(text), 0])
+        )
 
 
 def _boxed(sketch: Sketch, reach: float) -> None:
@@ -220,7 +224,7 @@ def _boxed(sketch: Sketch, reach: float) -> None:
         return
     sketch.text(text, spot, tall, 0.0)
     corner = spot + size / 2 * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [-1, -1]])
-    for p, q in zip(corner[:-1], corner[1:], strict=True):
+    for p, q in itertools.pairwise(corner):
         sketch.line(p, q)
 
 

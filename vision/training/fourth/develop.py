@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +12,7 @@ from vision.training.fourth.textures import crop, field
 
 __all__ = ["developed"]
 
-Floats = NDArray[np.float32]
+Floats = NDArray[np.floating[Any]]
 Bytes = NDArray[np.uint8]
 Rng = np.random.Generator
 

@@ -139,8 +139,8 @@ def _knots(sketch: Sketch, net: Net, bay: float) -> None:
         elif style == 3:
             sketch.ink(spot + 1.1 * (ring - spot), fill=True)
         elif style == 4:
-            sketch.line(spot - [r, r], spot + [r, r])
-            sketch.line(spot - [r, -r], spot + [r, -r])
+            sketch.line(spot - [r, r], spot + np.array([r, r]))
+            sketch.line(spot - [r, -r], spot + np.array([r, -r]))
         elif style == 5:
             sketch.ink(spot + rng.normal(0, 0.5 * r, (9, 2)))
         else:
@@ -195,11 +195,13 @@ def _supports(sketch: Sketch, net: Net, size: float, layer: int, arrows_only: bo
         push = next(push for _, _, push in net.held if push in (0.0, 180.0))
         back = np.array([-1.0 if push == 0 else 1.0, 0]) * size * rng.uniform(1.35, 1.7)
         ends = sorted((w + back for w in wall), key=lambda w: float(w[1]))
-        top, foot = ends[0] - [0, size], ends[1] + [0, size]
+        top, foot = ends[0] - [0, size], ends[1] + np.array([0, size])
         sketch.line(top, foot)
         for t in np.arange(0.03, 1, 26 / max(float(np.hypot(*(foot - top))), 60)):
             start = top + t * (foot - top)
-            sketch.line(start, start + back * rng.uniform(0.15, 0.3) + [0, rng.uniform(8, 24)])
+            sketch.line(
+                start, start + back * rng.uniform(0.15, 0.3) + np.array([0, rng.uniform(8, 24)])
+            )
 
 
 def _loads(sketch: Sketch, net: Net, bay: float, layer: int) -> None:

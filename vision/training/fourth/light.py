@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +13,7 @@ from vision.training.fourth.textures import field
 
 __all__ = ["clutter", "lit"]
 
-Floats = NDArray[np.float32]
+Floats = NDArray[np.floating[Any]]
 Rng = np.random.Generator
 
 
@@ -44,13 +46,9 @@ def lit(rng: Rng, grey: Floats, kind: str) -> Floats:
         light *= 1 - np.float32(rng.uniform(0.1, 0.5)) * _shadow(rng, width, height)
     grey = grey * light
     if (
-        kind in ("white", "screen")
-        and rng.random() < 0.6
-        or kind == "board"
-        and rng.random() < 0.35
-    ):
-        grey = _glare(rng, grey)
-    elif rng.random() < 0.04:
+        (kind in ("white", "screen") and rng.random() < 0.6)
+        or (kind == "board" and rng.random() < 0.35)
+    ) or rng.random() < 0.04:
         grey = _glare(rng, grey)
     return grey
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +23,10 @@ _SHIFT = 4
 def fixed(pixels: Points) -> NDArray[np.int32]:
     """Photo pixels as OpenCV's fixed-point numbers in a layer of ink."""
     layer = pixels * SHARP + (SHARP - 1) / 2
-    return np.round(np.clip(layer, -20000, 20000) * 2**_SHIFT).astype(np.int32)
+    rounded: NDArray[np.int32] = np.round(np.clip(layer, -20000, 20000) * 2**_SHIFT).astype(
+        np.int32
+    )
+    return rounded
 
 
 def _stroke(layer: Bytes, at: NDArray[np.int32], stroke: Stroke, width: float) -> None:
@@ -32,7 +37,7 @@ def _stroke(layer: Bytes, at: NDArray[np.int32], stroke: Stroke, width: float) -
     press = stroke.pressure
     parts = 1 if np.ptp(press) < 0.12 or len(at) < 4 else min(5, (len(at) - 1) // 2)
     bounds = np.linspace(0, len(at) - 1, parts + 1).astype(int)
-    for first, last in zip(bounds[:-1], bounds[1:], strict=True):
+    for first, last in itertools.pairwise(bounds):
         shade = int(255 * press[first : last + 1].mean())
         cv2.polylines(layer, [at[first : last + 1]], False, shade, thick, cv2.LINE_AA, _SHIFT)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from vision.training.fourth.sketch import MAIN, Sketch
@@ -61,10 +63,7 @@ class _Place:
         if rng.random() < 0.35:
             loop = [self(0, 0), self(*left), self(*right), self(rng.normal(0, 0.1), 0.08)]
             points = np.concatenate(
-                [
-                    np.linspace(p, q, 5)
-                    for p, q in zip(loop[: 3 if base else 2], loop[1:], strict=False)
-                ]
+                [np.linspace(p, q, 5) for p, q in itertools.pairwise(loop if base else loop[:3])]
             )
             self.sketch.ink(
                 points + rng.normal(0, 0.01 * self.size, points.shape), layer=self.layer

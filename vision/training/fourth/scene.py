@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +15,7 @@ from vision.training.fourth.figure import draw_truss
 from vision.training.fourth.lens import View, aim
 from vision.training.fourth.light import clutter, lit
 from vision.training.fourth.media import Medium, any_media
-from vision.training.fourth.nets import any_net
+from vision.training.fourth.nets import Net, any_net
 from vision.training.fourth.painter import lay, lay_patch, shrunk
 from vision.training.fourth.sketch import GHOST, GLOW, MAIN, SECOND, Sketch
 from vision.training.fourth.strokes import Points, any_hand
@@ -23,11 +25,13 @@ from vision.training.truth import Truth, moved
 
 __all__ = ["draw_photo"]
 
-Floats = NDArray[np.float32]
+Floats = NDArray[np.floating[Any]]
 Rng = np.random.Generator
 
 #: Share of the pictures without a truss.
 _BARE = 0.12
+#: Pixels (in 512, times units to the side over 512) that all but the shortest bars keep.
+_LEAST_BAR = 20 * 1000 / 512
 
 
 def draw_photo(rng: Rng, side: int = 512) -> tuple[NDArray[np.uint8], Truth]:
@@ -48,7 +52,11 @@ def draw_photo(rng: Rng, side: int = 512) -> tuple[NDArray[np.uint8], Truth]:
     """
     fill = float(rng.uniform(0.6, 0.95) if rng.random() < 0.5 else rng.uniform(0.25, 0.75))
     kind, pen = any_media(rng)
-    sketch = _sketch(rng, fill, side)
+    net = any_net(rng) if rng.random() > _BARE else None
+    if net is not None:
+        lengths = [float(np.hypot(*(net.joints[a] - net.joints[b]))) for a, b in net.bars]
+        fill = max(fill, min(0.94, _LEAST_BAR / (side / 512 * float(np.quantile(lengths, 0.2)))))
+    sketch = _sketch(rng, net, fill, side)
     shown = _shown(sketch)
     width, height = _shape(rng, side)
     view = aim(rng, shown, width, height, fill, side)
@@ -91,7 +99,7 @@ def _drop_unseen(truth: Truth, sheet: Floats, offset: Points) -> None:
         x, y = np.round(spread).astype(int).T
         inside = (x >= 0) & (y >= 0) & (x < width) & (y < height)
         on = sheet[y.clip(0, height - 1), x.clip(0, width - 1)] > 0.5
-        return bool((inside & on).mean() > 0.3)
+        return bool((inside & on).mean() > 0.5)
 
     truth["texts"] = [text for text in truth["texts"] if seen(np.array(text["box"]))]
     lines = truth["dimension_lines"]
@@ -107,16 +115,16 @@ def _shape(rng: Rng, side: int) -> tuple[int, int]:
     return (side, short) if rng.random() < 0.7 else (short, side)
 
 
-def _sketch(rng: Rng, fill: float, side: int) -> Sketch:
+def _sketch(rng: Rng, net: Net | None, fill: float, side: int) -> Sketch:
     """Draw a whole page, with a truss or without."""
     least = 8.5 / (side * fill) * 1000
     letter = max(float(rng.uniform(26, 62)), least)
     sketch = Sketch(rng, any_hand(rng), letter)
     reach = 1000 / fill
-    if rng.random() < _BARE:
+    if net is None:
         draw_other(sketch)
         return sketch
-    draw_truss(sketch, any_net(rng))
+    draw_truss(sketch, net)
     if rng.random() < 0.75:
         page_notes(sketch, reach)
     return sketch

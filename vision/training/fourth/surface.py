@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -15,7 +17,7 @@ from vision.training.fourth.textures import crop, field
 
 __all__ = ["Ground", "creased", "ground"]
 
-Floats = NDArray[np.float32]
+Floats = NDArray[np.floating[Any]]
 Rng = np.random.Generator
 
 
@@ -41,11 +43,8 @@ def ground(rng: Rng, kind: str, view: View, drawn: Points, width: int, height: i
     size = (width, height)
     grey = _bare(rng, kind, *size)
     scale = _scale(view, drawn)
-    if (
-        kind == "sheet"
-        and rng.random() < 0.66
-        or kind in ("carton", "tracing")
-        and rng.random() < 0.1
+    if (kind == "sheet" and rng.random() < 0.66) or (
+        kind in ("carton", "tracing") and rng.random() < 0.1
     ):
         lines, dark = _ruling(rng, low, high, scale)
         pixels = [view(line) for line in lines]
@@ -73,7 +72,7 @@ def ground(rng: Rng, kind: str, view: View, drawn: Points, width: int, height: i
 def _scale(view: View, drawn: Points) -> float:
     """Pixels to one unit in the middle of what is drawn."""
     middle = drawn.mean(axis=0)
-    ends = view(np.array([middle - [40, 0], middle + [40, 0]]))
+    ends = view(np.array([middle - [40, 0], middle + np.array([40, 0])]))
     return max(float(np.hypot(*(ends[1] - ends[0]))) / 80, 1e-3)
 
 
@@ -160,7 +159,8 @@ def _ruling(rng: Rng, low: Points, high: Points, scale: float) -> tuple[list[Poi
 def _desk(rng: Rng, width: int, height: int) -> Floats:
     kind = rng.choice(["wood", "blotch", "fibre", "carton"])
     base, swing = rng.uniform(25, 215), rng.uniform(2, 14)
-    return np.clip(base + swing * crop(rng, str(kind), width, height).astype(np.float32), 4, 250)
+    rough = crop(rng, str(kind), width, height).astype(np.float32)
+    return np.asarray(np.clip(base + swing * rough, 4, 250))
 
 
 def _on_desk(
@@ -173,9 +173,7 @@ def _on_desk(
     mix = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]])
     edge = corner[0] + mix * (corner[1] - corner[0]) + rng.normal(0, 8, (5, 2))
     edge[-1] = edge[0]
-    outline = np.concatenate(
-        [np.linspace(p, q, 12) for p, q in zip(edge[:-1], edge[1:], strict=True)]
-    )
+    outline = np.concatenate([np.linspace(p, q, 12) for p, q in itertools.pairwise(edge)])
     if kind in ("napkin", "carton") or rng.random() < 0.08:
         outline = outline + rng.normal(0, 5, outline.shape)
     pixels = np.round(np.clip(view(outline), -5000, 5000) * 16).astype(np.int32)
@@ -194,9 +192,10 @@ def _on_desk(
 def _spine(rng: Rng, view: View, drawn: Points, grey: Floats) -> None:
     """Darken towards the fold of a book beside the drawing."""
     height, width = grey.shape
-    x = view.spine if view.lift else (
-        drawn[0, 0] - rng.uniform(40, 300) if rng.random() < 0.5 else drawn[1, 0] + rng.uniform(40, 300)
-    )  # fmt: skip
+    aside = rng.uniform(40, 300)
+    x = drawn[0, 0] - aside if rng.random() < 0.5 else drawn[1, 0] + aside
+    if view.lift:
+        x = view.spine
     a, b = view(np.array([[x, drawn[0, 1]], [x, drawn[1, 1]]]))
     way = (b - a) / max(float(np.hypot(*(b - a))), 1e-6)
     ys, xs = np.mgrid[:height, :width].astype(np.float32)

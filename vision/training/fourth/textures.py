@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
 import cv2
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 __all__ = ["FINE", "crop", "field", "texture"]
 
 Bytes = NDArray[np.uint8]
-Floats = NDArray[np.float32]
+Floats = NDArray[np.floating[Any]]
 
 #: Side of the textures that lie on ink, at twice the picture's scale; others are `_COARSE`.
 FINE, _COARSE, _VARIANTS = 1300, 720, 4
@@ -32,7 +33,7 @@ def _plain(rng: np.random.Generator, kind: str) -> Floats:
     """Values around 0, or for what lies on ink the share (0 to 1) that it lets through."""
     side = FINE if kind in _ON_INK else _COARSE
     if kind == "lead":
-        return 0.86 - 0.34 * np.abs(_noise(rng, side, (1.0, 1.0)))
+        return np.asarray(0.86 - 0.34 * np.abs(_noise(rng, side, (1.0, 1.0))))
     if kind == "chalk":
         grain = _noise(rng, side, (1.5, 1.5)) + 0.5 * _noise(rng, side, (6, 6))
         return 0.78 + 0.42 * np.clip(grain, -1.7, 0.6)
@@ -47,14 +48,17 @@ def _plain(rng: np.random.Generator, kind: str) -> Floats:
         bend = 40 * _noise(rng, side, (120, 60))
         rows = np.arange(side, dtype=np.float32)[:, None]
         rings = np.sin((rows + bend) / rng.uniform(3, 12))
-        grain: Floats = 0.6 * rings + 0.8 * _noise(rng, side, (30, 1))
-        return grain
+        return np.asarray(0.6 * rings + 0.8 * _noise(rng, side, (30, 1)))
     if kind == "board":
-        turned = _noise(rng, side, (60, 4)) + 0.8 * _noise(rng, side, (8, 50))
-        return turned + 0.9 * _noise(rng, side, (60, 60)) + 0.3 * _noise(rng, side, (1, 1))
+        rows = np.arange(side)[:, None] + (90 * _noise(rng, side, (130, 130))).astype(int)
+        swept = _noise(rng, side, (50, 5))[rows % side, np.arange(side)[None]]
+        cloud = _noise(rng, side, (60, 60)) + 0.6 * _noise(rng, side, (15, 15))
+        return np.asarray(0.5 * swept + cloud + 0.25 * _noise(rng, side, (1, 1)))
     if kind == "carton":
         ribs = np.sin(np.arange(side, dtype=np.float32) / rng.uniform(1.2, 3))[:, None]
-        return 0.4 * ribs + 0.7 * _noise(rng, side, (1, 1)) + 0.6 * _noise(rng, side, (8, 3))
+        return np.asarray(
+            0.4 * ribs + 0.7 * _noise(rng, side, (1, 1)) + 0.6 * _noise(rng, side, (8, 3))
+        )
     return _crumple(rng, side)
 
 
