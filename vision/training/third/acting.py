@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.training.third.drawn import Drawn
-from vision.training.third.holding import PINS, ROLLERS, draw_support
+from vision.training.third.holding import PINS, ROLLERS, draw_shared_ground, draw_support
 from vision.training.third.letters import write_near
 from vision.training.third.sheet import Sheet
 from vision.training.third.strokes import Arrow, across, arrow, choose_arrow, line, step, unit
@@ -53,6 +53,8 @@ def draw_supports(sheet: Sheet, drawn: Drawn) -> None:
     instead, beside = reactions < 0.05, 0.05 <= reactions < 0.15
     bare = rng.random() < 0.04
     look = choose_arrow(rng, size_of_head(sheet, drawn), plain=True)
+    if not instead and not bare and _share_ground(sheet, drawn, size):
+        return
     for joint, kind, angle in drawn.plan.holds:
         if kind == "roller" and rng.random() < 0.13:
             angle += float(rng.choice([30, 45, 60, -30, -45, -60, 90, -90]))
@@ -63,11 +65,30 @@ def draw_supports(sheet: Sheet, drawn: Drawn) -> None:
         own = size * (1 + 0.12 * rng.normal() * sheet.hand.sloppy)
         if not instead and not bare:
             style = pin if kind == "pin" else roller
+            if style == "wall" and min(abs(w @ _way(angle)) for w in drawn.ways(joint)) < 0.2:
+                style = "triangle"
             lean = rng.normal(0, 4) * sheet.hand.sloppy
             draw_support(sheet, drawn.at[joint], kind, angle + lean, own, style)
             sheet.truth["supports"].append(held)
         if instead or beside:
             _reactions(sheet, drawn, joint, kind, angle, 0.0 if instead else own, look)
+
+
+def _share_ground(sheet: Sheet, drawn: Drawn, size: float) -> bool:
+    """Set supports that stand in a row on one floor or wall, at times."""
+    holds = drawn.plan.holds
+    angle = holds[0][2]
+    joints = drawn.at[[hold[0] for hold in holds]]
+    level = np.ptp(joints @ _way(angle))
+    alike = all(hold[2] == angle for hold in holds) and level < 0.12 * size
+    if not alike or len(holds) < 2 or not sheet.chance(0.18 if angle == 90 else 0.5):
+        return False
+    for joint, kind, _ in holds:
+        draw_support(sheet, drawn.at[joint], kind, angle, size, "shared")
+        held = {"joint": int(joint), "kind": kind, "angle_deg": float(angle)}
+        sheet.truth["supports"].append(held)
+    draw_shared_ground(sheet, joints, angle, size)
+    return True
 
 
 def size_of_head(sheet: Sheet, drawn: Drawn) -> float:
@@ -155,7 +176,7 @@ def _amount(rng: np.random.Generator, style: int, k: int) -> tuple[str, float | 
     return text, value, unit_
 
 
-def draw_loads(sheet: Sheet, drawn: Drawn) -> None:
+def draw_loads(sheet: Sheet, drawn: Drawn, *, named: bool = True) -> None:
     """Draw loads at some joints of the plan and list them."""
     rng, plan = sheet.rng, drawn.plan
     likely = list(dict.fromkeys(plan.loaded)) or list(range(len(drawn.at)))
@@ -198,7 +219,7 @@ def draw_loads(sheet: Sheet, drawn: Drawn) -> None:
             text, value, unit_ = _amount(rng, style, number)
             number += 1
             sheet.truth["loads"].append(_entry(joint, tail, head, value, unit_))
-            if rng.random() < 0.88:
+            if named and rng.random() < 0.88:
                 near_head = float(np.hypot(*(head - drawn.at[joint]))) > float(
                     np.hypot(*(tail - drawn.at[joint]))
                 )

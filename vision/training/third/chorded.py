@@ -69,7 +69,7 @@ def _profiles(rng: np.random.Generator, n: int) -> tuple[Profile, Profile]:
 def bays(rng: np.random.Generator, lower: list[int], upper: list[int], plan: Plan) -> None:
     """Fill the bays between two rows of joints by one rule, or bay by bay by any."""
     n = len(lower) - 1
-    rule = str(rng.choice(WEBS, p=[0.12, 0.12, 0.16, 0.16, 0.16, 0.09, 0.05, 0.06, 0.01, 0.07]))
+    rule = str(rng.choice(WEBS, p=[0.12, 0.12, 0.14, 0.14, 0.13, 0.16, 0.05, 0.06, 0.01, 0.07]))
     posts = rng.random() < 0.88
     if posts or rule == "none":
         for k in range(n + 1):

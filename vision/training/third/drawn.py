@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.training.third.letters import write
 from vision.training.third.plan import Plan, crossings
 from vision.training.third.sheet import Sheet
 from vision.training.third.strokes import across, dashes, line, ring, scribble, unit, wavered
@@ -153,6 +154,7 @@ def draw_members(sheet: Sheet, drawn: Drawn) -> None:
     """Draw all members and list them, their joints and their crossings as truth."""
     rng, plan, truth = sheet.rng, drawn.plan, sheet.truth
     double = sheet.chance(0.07) and drawn.panel > 40 * sheet.unit
+    capped = double and sheet.chance(0.3)
     only_runs = double and sheet.chance(0.3)
     apart = sheet.unit * rng.uniform(1.8, 4.5) * np.clip(drawn.panel / (80 * sheet.unit), 0.8, 1.6)
     shares = {}
@@ -170,8 +172,12 @@ def draw_members(sheet: Sheet, drawn: Drawn) -> None:
             if k == dashed_bar:
                 dashes(sheet, stroke, 9 * sheet.unit, 5 * sheet.unit)
             elif double and (not only_runs or frozenset((a, b)) in in_runs):
+                short = 1.5 * apart * unit(q - p) if capped else np.zeros(2)
+                edge = apart * across(q - p)
                 for sign in (-1, 1):
-                    _lay(sheet, wavered(sheet, p, q) + sign * apart * across(q - p), 0.8)
+                    _lay(sheet, wavered(sheet, p + short, q - short) + sign * edge, 0.8)
+                for end in (p + short, q - short) if capped else ():
+                    line(sheet, end - edge, end + edge, wide=0.8)
                 if sheet.chance(0.15):
                     dashes(sheet, stroke, 10 * sheet.unit, 6 * sheet.unit, light=True, wide=0.6)
             else:
@@ -202,36 +208,44 @@ def _slip(sheet: Sheet, drawn: Drawn) -> None:
 def draw_joints(sheet: Sheet, drawn: Drawn) -> None:
     """Mark the joints by one custom, and list them as truth."""
     rng, at = sheet.rng, drawn.at
-    kinds = ["none", "dot", "open", "clear", "filled", "square", "plate", "ends"]
-    kind = str(rng.choice(kinds, p=[0.3, 0.16, 0.08, 0.24, 0.07, 0.03, 0.06, 0.06]))
+    kinds = ["none", "dot", "open", "clear", "filled", "square", "plate", "ends", "lettered"]
+    kind = str(rng.choice(kinds, p=[0.29, 0.16, 0.08, 0.23, 0.07, 0.03, 0.06, 0.05, 0.03]))
     r = float(np.clip(drawn.panel * rng.uniform(0.025, 0.085), 2.0 * sheet.unit, 11 * sheet.unit))
     r = max(r, 0.9 * sheet.hand.width * sheet.unit)
+    if kind == "lettered":
+        r = min(1.05 * sheet.hand.letter * sheet.unit, 0.24 * drawn.panel)
     loose = sheet.hand.sloppy * 1.2 * sheet.unit
     for k in range(len(at)):
-        sheet.truth["joints"].append({"x": float(at[k, 0]), "y": float(at[k, 1]), "label": ""})
-        if kind in ("none",) or (kind != "none" and sheet.chance(0.04 * sheet.hand.sloppy)):
-            continue
-        centre = at[k] + rng.normal(0, loose, 2)
-        radius = r * rng.uniform(0.85, 1.15)
-        if kind == "ends" and len(drawn.ways(k)) > 2:
-            continue
-        if kind in ("dot", "filled", "ends"):
-            a = np.linspace(0, 2 * np.pi, 12)
-            size = radius * (0.75 if kind == "dot" else 1.2)
-            sheet.fill(centre + size * np.stack([np.cos(a), np.sin(a)], axis=1))
-        elif kind == "square":
-            box = radius * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
-            sheet.fill(centre + box, 0.0)
-            sheet.ink(centre + box, closed=True, wide=0.8)
-        elif kind == "plate":
-            _plate(sheet, drawn, k, 2.6 * r)
-        else:
-            state = rng.bit_generator.state
-            outline = ring(sheet, centre, 1.25 * radius, wide=0.85)
-            if kind == "clear":
-                sheet.fill(outline, 0.0)
-                rng.bit_generator.state = state
-                ring(sheet, centre, 1.25 * radius, wide=0.85)
+        label = ""
+        skipped = kind == "none" or (kind == "ends" and len(drawn.ways(k)) > 2)
+        if not skipped and not sheet.chance(0.04 * sheet.hand.sloppy):
+            centre = at[k] + rng.normal(0, loose, 2)
+            if kind == "plate":
+                _plate(sheet, drawn, k, 2.6 * r)
+            else:
+                _mark(sheet, centre, r * rng.uniform(0.85, 1.15), kind)
+            if kind == "lettered" and k < 26:
+                label = chr(65 + k)
+                write(sheet, label, centre, 0.95 * r, light=False)
+        truth = {"x": float(at[k, 0]), "y": float(at[k, 1]), "label": label}
+        sheet.truth["joints"].append(truth)
+
+
+def _mark(sheet: Sheet, centre: Points, radius: float, kind: str) -> None:
+    """Mark one joint by a dot, a ring or a square."""
+    if kind in ("dot", "filled", "ends"):
+        a = np.linspace(0, 2 * np.pi, 12)
+        size = radius * (0.75 if kind == "dot" else 1.2)
+        sheet.fill(centre + size * np.stack([np.cos(a), np.sin(a)], axis=1))
+    elif kind == "square":
+        box = centre + radius * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+        sheet.fill(box, 0.0)
+        sheet.ink(box, closed=True, wide=0.8)
+    else:
+        outline = ring(sheet, centre, 1.25 * radius, wide=0.85)
+        if kind in ("clear", "lettered"):
+            sheet.fill(outline, 0.0)
+            sheet.ink(outline, wide=0.85)
 
 
 def _plate(sheet: Sheet, drawn: Drawn, joint: int, reach: float) -> None:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from vision.training.third.sheet import Sheet
 from vision.training.third.strokes import across, curve, hatching, line, ring
 
-__all__ = ["PINS", "ROLLERS", "draw_support"]
+__all__ = ["PINS", "ROLLERS", "draw_shared_ground", "draw_support"]
 
 Points = NDArray[np.float64]
 
@@ -60,6 +60,29 @@ class _Frame:
                 self.sheet.fill(outline)
 
 
+def draw_shared_ground(sheet: Sheet, joints: Points, angle_deg: float, size: float) -> None:
+    """Draw one floor or wall behind supports that stand in a row.
+
+    Parameters
+    ----------
+    joints : ndarray, shape (n, 2)
+    angle_deg, size : float
+        As `draw_support` takes them, with style ``"shared"``.
+    """
+    a = np.radians(angle_deg)
+    down = -np.array([np.cos(a), -np.sin(a)])
+    side = across(down)
+    along = joints @ side
+    past = sheet.rng.uniform(0.5, 1.6, 2) * size
+    deep = float(np.mean(joints @ down)) + 1.02 * size
+    p = (along.min() - past[0]) * side + deep * down
+    q = (along.max() + past[1]) * side + deep * down
+    line(sheet, p, q, wide=float(sheet.rng.choice([1.0, 1.3])))
+    if sheet.chance(0.8):
+        depth = max(6 * sheet.unit, 0.25 * size)
+        hatching(sheet, p, q, down, depth, most=40)
+
+
 def draw_support(
     sheet: Sheet, joint: Points, kind: str, angle_deg: float, size: float, style: str
 ) -> None:
@@ -72,7 +95,7 @@ def draw_support(
     size : float
         Height of the symbol in pixels.
     style : str
-        One of `PINS` or `ROLLERS`, as the kind is.
+        One of `PINS` or `ROLLERS`, as the kind is, or ``"shared"``: without its own ground.
     """
     frame = _Frame(sheet, joint, angle_deg, size)
     (_pin if kind == "pin" else _roller)(frame, style, sheet.rng)
@@ -117,6 +140,8 @@ def _pin(f: _Frame, style: str, rng: np.random.Generator) -> None:
         r = rng.uniform(0.4, 0.6)
         curve(f.sheet, np.array([f.at(r * np.cos(a), 0.85 - 0.85 * np.sin(a)) for a in t]))
         f.ground(0.85, base, hatch)
+    elif style == "shared":
+        f.triangle(1.0, half)
     elif style == "box":
         f.triangle(0.8, half)
         f.sheet.ink(
@@ -148,6 +173,10 @@ def _roller(f: _Frame, style: str, rng: np.random.Generator) -> None:
         f.wheels(0.75 + r, half if count > 1 else r, r, count)
         if floor:
             f.ground(0.76 + 2 * r, base, hatch)
+    elif style == "shared":
+        f.triangle(0.74, half)
+        count = int(rng.choice([1, 2, 3]))
+        f.wheels(0.87, half if count > 1 else 0.13, 0.13, count)
     elif style == "circle":
         big = rng.uniform(0.28, 0.5)
         f.wheels(big, big, big, 1)

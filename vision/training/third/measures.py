@@ -70,10 +70,10 @@ def _dimension(
                 sheet, line(sheet, start + lead * w, end + past * w, light=True, wide=0.85)[[0, -1]]
             )
     if style == "arrows":
-        arrow(sheet, p, q, look, light=True, wide=0.85, both=True)
+        shaft = arrow(sheet, p, q, look, light=True, wide=0.85, both=True)
     else:
         past = rng.uniform(0, 6) * sheet.unit if style == "ticks" else 0.0
-        line(sheet, p - past * u, q + past * u, light=True, wide=0.85)
+        shaft = line(sheet, p - past * u, q + past * u, light=True, wide=0.85)
         for end in (p, q):
             if style == "ticks":
                 slash = 4.5 * sheet.unit * unit(u - across(u))
@@ -84,7 +84,8 @@ def _dimension(
             else:
                 bar = 5 * sheet.unit * across(u)
                 line(sheet, end - bar, end + bar, light=True)
-    _note(sheet, np.array([p, q]))
+    middle = shaft[len(shaft) // 3 : -1 : max(2, len(shaft) // 3)]
+    _note(sheet, np.concatenate([[p], middle, [q]]))
     turn = float(np.degrees(np.arctan2(-u[1], u[0])))
     turn = (turn + 90) % 180 - 90
     high = sheet.hand.letter * sheet.unit
@@ -149,7 +150,14 @@ def draw_measures(sheet: Sheet, drawn: Drawn) -> None:
         for _ in range(int(rng.integers(1, 4))):
             _angle(sheet, drawn)
     if sheet.chance(0.12):
-        _slope(sheet, drawn)
+        a, b = drawn.plan.bars[int(rng.integers(len(drawn.plan.bars)))]
+        _slope(sheet, at[a], at[b])
+    for load in sheet.truth["loads"]:
+        tail, head = np.array(load["tail"]), np.array(load["head"])
+        if sheet.chance(0.25):
+            _slope(sheet, tail, head)
+        elif sheet.chance(0.25):
+            _lean(sheet, tail, head)
 
 
 def _levels(values: Points, apart: float) -> list[float]:
@@ -191,15 +199,36 @@ def _angle(sheet: Sheet, drawn: Drawn) -> None:
                out, 3 * sheet.unit)  # fmt: skip
 
 
-def _slope(sheet: Sheet, drawn: Drawn) -> None:
-    """Draw a slope triangle against a slanting member."""
+def _lean(sheet: Sheet, tail: Points, head: Points) -> None:
+    """Draw the angle of a slanting arrow against a dashed level or plumb line at its tail."""
     rng = sheet.rng
-    a, b = drawn.plan.bars[int(rng.integers(len(drawn.plan.bars)))]
-    p, q = drawn.at[a], drawn.at[b]
+    u = unit(head - tail)
+    if min(abs(u)) < 0.25:
+        return
+    long = float(np.hypot(*(head - tail))) * rng.uniform(0.6, 0.9)
+    base = np.array([np.sign(u[0]), 0.0]) if rng.random() < 0.5 else np.array([0.0, np.sign(u[1])])
+    end = tail + long * base
+    if end.min() < 4 or end.max() > sheet.side - 5:
+        return
+    dashes(sheet, np.array([tail, end]), 6 * sheet.unit, 4 * sheet.unit, light=True, wide=0.8)
+    _note(sheet, np.array([tail, end]))
+    ways = base + np.linspace(0.05, 0.95, 7)[:, None] * (u - base)
+    ways /= np.hypot(ways[:, 0], ways[:, 1])[:, None]
+    arc = tail + 0.6 * long * ways
+    curve(sheet, arc, light=True, wide=0.85)
+    _note(sheet, arc[[0, 3, 6]])
+    text = str(rng.choice(["30°", "45°", "60°", "θ", f"{rng.integers(15, 80)}°"]))
+    high = 0.8 * sheet.hand.letter * sheet.unit
+    write_near(sheet, text, arc[3], high, ways[3], 3 * sheet.unit)
+
+
+def _slope(sheet: Sheet, p: Points, q: Points) -> None:
+    """Draw a slope triangle against a slanting member or arrow from p to q."""
+    rng = sheet.rng
     u = unit(q - p)
     if min(abs(u)) < 0.2:
         return
-    small = float(np.clip(0.28 * drawn.panel, 16 * sheet.unit, 55 * sheet.unit))
+    small = float(np.clip(0.28 * np.hypot(*(q - p)), 14 * sheet.unit, 55 * sheet.unit))
     off = sheet.unit * rng.uniform(4, 12) * across(u) * rng.choice([-1, 1])
     start = p + rng.uniform(0.3, 0.6) * (q - p) + off
     end = start + small * u

@@ -57,10 +57,14 @@ def name_joints(sheet: Sheet, drawn: Drawn) -> None:
     if sheet.chance(0.06):
         names = [f"L_{k}" if k % 2 else f"U_{k}" for k in range(40)]
     ringed = sheet.chance(0.13)
+    if any(joint["label"] for joint in sheet.truth["joints"]):
+        return
     order = np.lexsort((drawn.at[:, 0], np.round(-drawn.at[:, 1] / 60)))
     light = sheet.chance(0.6)
     high = sheet.hand.letter * sheet.unit * rng.uniform(0.85, 1.2)
     high = min(high, 0.45 * drawn.panel)
+    if ringed:
+        high = min(high, 0.25 * drawn.panel)
     reach = sheet.unit * rng.uniform(3, 9)
     for k, joint in enumerate(order[:26]):
         if sheet.chance(0.03):

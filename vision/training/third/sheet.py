@@ -186,6 +186,11 @@ class Sheet:
         canvas = self.light if light else self.strong
         cv2.fillPoly(canvas, fixed, float(value), cv2.LINE_AA, SHIFT)
 
+    def ghost(self, across: float, down: float, shade: float) -> None:
+        """Leave the strong ink's faint print beside it, as a rubbed-out first try does."""
+        moved = np.roll(self.strong, (round(down * FINE), round(across * FINE)), (0, 1))
+        np.maximum(self.light, (moved * shade).astype(np.uint8), out=self.light)
+
     def busy(self, box: Points) -> float:
         """Return the share of a box (corners) that bears ink, or 1 where it leaves the sheet."""
         low, high = box.min(axis=0), box.max(axis=0)

@@ -159,6 +159,13 @@ def _grown(rng: np.random.Generator) -> Plan:
         if sound(trial) and not crossings(trial.places(), trial.bars):
             plan.joints, plan.bars = trial.joints, trial.bars
             edges[k : k + 1] = [(a, j), (j, b)]
+    for _ in range(3):
+        a, b = (int(k) for k in rng.choice(len(plan.joints), 2))
+        at = plan.places()
+        trial = Plan(plan.joints, [*plan.bars])
+        trial.bar(a, b)
+        if np.hypot(*(at[a] - at[b])) < 1.9 and sound(trial) and rng.random() < 0.25:
+            plan.bars = trial.bars
     at = plan.places()
     order = np.argsort(at[:, 1] + 0.02 * at[:, 0])
     first = int(order[0])

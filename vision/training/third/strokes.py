@@ -116,13 +116,13 @@ def dashes(
 
 
 def hatching(
-    sheet: Sheet, a: ArrayLike, b: ArrayLike, away: Points, depth: float, *, light: bool = False
+    sheet: Sheet, a: ArrayLike, b: ArrayLike, away: Points, depth: float, *, most: int = 14
 ) -> None:
-    """Hatch along the line a-b on the side to which `away` points."""
+    """Hatch along the line a-b on the side to which `away` points, with `most` strokes at most."""
     a, b = np.asarray(a, float), np.asarray(b, float)
     rng = sheet.rng
     length = float(np.hypot(*(b - a)))
-    n = int(np.clip(length / max(depth * rng.uniform(0.6, 1.1), 3 * sheet.unit), 3, 14))
+    n = int(np.clip(length / max(depth * rng.uniform(0.6, 1.1), 3 * sheet.unit), 3, most))
     lean = rng.choice([-1.0, 1.0]) * rng.uniform(0.5, 1.1) * unit(b - a)
     loose = 0.25 * sheet.hand.sloppy
     pieces = []
@@ -130,7 +130,7 @@ def hatching(
         t = (k + 0.5 + loose * rng.normal()) / n
         start = a + t * (b - a)
         pieces.append(np.array([start, start + depth * (1 + loose * rng.normal()) * (away + lean)]))
-    sheet.ink_all(pieces, light=light, wide=0.8)
+    sheet.ink_all(pieces, wide=0.8)
 
 
 def choose_arrow(rng: np.random.Generator, size: float, *, plain: bool = False) -> Arrow:
@@ -188,8 +188,8 @@ def arrow(
     light: bool = False,
     wide: float = 1.0,
     both: bool = False,
-) -> None:
-    """Draw an arrow from tail to head; `both` gives it a head at each end."""
+) -> Points:
+    """Draw an arrow from tail to head, or a head at each end; return its shaft's points."""
     tail, head = np.asarray(tail, float), np.asarray(head, float)
     u, v = unit(head - tail), across(head - tail)
     size, shaft = look[1], look[3]
@@ -204,8 +204,9 @@ def arrow(
             neck - wing * v, neck - half * v, tail - half * v,
         ])  # fmt: skip
         sheet.ink(outline, light=light, wide=0.8 * wide, closed=sheet.chance(0.6))
-        return
+        return np.array([tail, head])
     stop = head - 0.5 * size * u if look[0] in ("filled", "closed", "barbed") else head
+    points = np.array([tail, stop])
     if shaft == "wavy":
         t = np.linspace(0, 1, 40)[:, None]
         wave = np.sin(2 * np.pi * t * max(2, round(length / (12 * sheet.unit))))
@@ -224,6 +225,7 @@ def arrow(
     _head(sheet, head, u, look, light, wide)
     if both:
         _head(sheet, tail, -u, look, light, wide)
+    return points
 
 
 def scribble(
