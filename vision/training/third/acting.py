@@ -44,6 +44,7 @@ def draw_supports(sheet: Sheet, drawn: Drawn) -> None:
     rng = sheet.rng
     size = drawn.panel * float(np.clip(rng.lognormal(-1.1, 0.4), 0.15, 0.9))
     size = float(np.clip(size, 9 * sheet.unit, 85 * sheet.unit))
+    drawn.foot = 1.4 * size
     pin, roller = str(rng.choice(PINS)), str(rng.choice(ROLLERS))
     if rng.random() < 0.3:
         pin = "triangle"

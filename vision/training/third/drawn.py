@@ -30,11 +30,14 @@ class Drawn:
         Joints in pixels of the sheet.
     panel : float
         Median length of a member in pixels.
+    foot : float
+        How deep the supports reach below their joints, in pixels.
     """
 
     plan: Plan
     at: Points
     panel: float
+    foot: float = 0.0
 
     def ways(self, joint: int) -> list[Points]:
         """Unit vectors of the members that leave a joint."""

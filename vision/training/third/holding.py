@@ -49,7 +49,8 @@ class _Frame:
         self.stroke(-half, y, half, y, wide=float(self.sheet.rng.choice([1.0, 1.0, 1.4])))
         if hatch:
             depth = self.size * self.sheet.rng.uniform(0.18, 0.35)
-            hatching(self.sheet, self.at(-half, y), self.at(half, y), self.down, depth)
+            into = -self.down if self.sheet.chance(0.04) else self.down
+            hatching(self.sheet, self.at(-half, y), self.at(half, y), into, depth)
 
     def wheels(self, y: float, half: float, radius: float, count: int) -> None:
         """Draw wheels in a row, their middles at y."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from functools import cache
 
+import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from vision.training.third.sheet import Sheet
+from vision.training.third.sheet import FINE, Sheet
 
-__all__ = ["TEXTS", "size_of", "write", "write_near"]
+__all__ = ["TEXTS", "print_line", "size_of", "write", "write_near"]
 
 Points = NDArray[np.float64]
 
@@ -62,7 +63,7 @@ def _round(points: Points) -> Points:
 
 
 @cache
-def _glyph(character: str, way: int) -> tuple[tuple[Points, ...], float]:
+def _glyph(character: str, way: int, rounded: bool = False) -> tuple[tuple[Points, ...], float]:
     """Strokes of a character (y up, base line at 0, capitals 1 high) and its advance."""
     ways = GLYPHS[character].split(",") if character != "," else [GLYPHS[character]]
     strokes = []
@@ -70,13 +71,13 @@ def _glyph(character: str, way: int) -> tuple[tuple[Points, ...], float]:
         smooth = code.startswith("~")
         digits = np.array([int(d) for d in code.lstrip("~")], float).reshape(-1, 2)
         points = (digits - [0, 2]) / 6
-        strokes.append(_round(points) if smooth and len(points) > 2 else points)
+        strokes.append(_round(points) if (smooth or rounded) and len(points) > 2 else points)
     right = max(float(s[:, 0].max()) for s in strokes)
     left = min(float(s[:, 0].min()) for s in strokes)
     return tuple(s - [left, 0] for s in strokes), right - left + 0.22
 
 
-def _laid(text: str, way: int) -> tuple[list[Points], float]:
+def _laid(text: str, way: int, rounded: bool = False) -> tuple[list[Points], float]:
     """Strokes of a text of height 1 from its left end on, and its length.
 
     An underscore lowers the next character, a caret raises it.
@@ -93,7 +94,7 @@ def _laid(text: str, way: int) -> tuple[list[Points], float]:
         if character == " ":
             x, small, lift = x + 0.5, 1.0, 0.0
             continue
-        glyph, advance = _glyph(character, way)
+        glyph, advance = _glyph(character, way, rounded)
         strokes += [s * small + [x, lift] for s in glyph]
         x += advance * small
         small, lift = 1.0, 0.0
@@ -131,7 +132,7 @@ def write(
     if len(truth["texts"]) >= TEXTS:
         return None
     rng, hand = sheet.rng, sheet.hand
-    strokes, length = _laid(text, hash_free(text) + round(hand.slant * 90))
+    strokes, length = _laid(text, _sum(text) + round(hand.slant * 90), hand.sloppy > 0.55)
     squeeze = 0.75 + 0.5 * ((round(hand.letter * 7)) % 10) / 10
     s = hand.sloppy
     start = np.array([0.0, 0.0]) if left else np.array([-0.5 * length * squeeze, -0.5])
@@ -165,9 +166,29 @@ def write(
     return box
 
 
-def hash_free(text: str) -> int:
+def _sum(text: str) -> int:
     """A number that depends on the text alone, so that one sheet writes a word one way."""
     return sum(map(ord, text)) % 2
+
+
+def print_line(sheet: Sheet, text: str, at: ArrayLike, height: float) -> Points | None:
+    """Print a line from the left end of its base line on, as a form does, and list it.
+
+    The letters are those that the image library brings along.
+    """
+    face = cv2.FONT_HERSHEY_SIMPLEX
+    (_, tall), _ = cv2.getTextSize("H", face, 1.0, 2)
+    size = height * FINE / max(tall, 1)
+    thick = max(1, round(2 * size))
+    (long, tall), below = cv2.getTextSize(text, face, size, thick)
+    x, y = (np.asarray(at, float) * FINE).astype(int)
+    corners = [[x, y - tall], [x + long, y - tall], [x + long, y + below], [x, y + below]]
+    box = np.array(corners, float) / FINE
+    if box.min() < 1 or box.max() > sheet.side - 2 or len(sheet.truth["texts"]) >= TEXTS:
+        return None
+    cv2.putText(sheet.light, text, (int(x), int(y)), face, size, 230, thick, cv2.LINE_AA)
+    sheet.truth["texts"].append({"text": text, "box": box.tolist()})
+    return box
 
 
 def write_near(

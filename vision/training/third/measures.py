@@ -91,11 +91,12 @@ def _dimension(
     high = sheet.hand.letter * sheet.unit
     mid = 0.5 * (p + q)
     room = 0.95 * float(np.hypot(*(q - p))) / size_of(text, high)[0]
-    if abs(u[0]) > 0.5 and room < 1:
+    turned = abs(u[1]) < 0.4 or rng.random() < 0.55
+    if turned and room < 1:
         high *= room
-        if room < 0.6:
-            return True
-    if rng.random() < 0.55 or abs(u[1]) < 0.4:
+    if room < 0.6 or np.hypot(*(q - p)) < 1.1 * high:
+        return True
+    if turned:
         if rng.random() < 0.25:
             write(sheet, text, mid, high, turn_deg=turn, wipe=True)
         else:
@@ -119,6 +120,8 @@ def draw_measures(sheet: Sheet, drawn: Drawn) -> None:
     if sheet.chance(0.55):
         xs = _levels(at[:, 0], 0.3 * drawn.panel)
         below = sheet.chance(0.75)
+        if below and sheet.chance(0.75):
+            away = max(away, drawn.foot + 10 * sheet.unit)
         y = high[1] if below else low[1]
         off = np.array([0.0, away if below else -away])
         text = length_text(rng)

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.training.third.drawn import Drawn
-from vision.training.third.letters import size_of, write, write_near
+from vision.training.third.letters import print_line, size_of, write, write_near
 from vision.training.third.sheet import Sheet
 from vision.training.third.strokes import (
     across,
@@ -158,7 +158,13 @@ def draw_moment(sheet: Sheet, at: Points, radius: float) -> None:
 
 
 def write_block(
-    sheet: Sheet, lines: list[str], corner: Points, high: float, *, underline: bool = False
+    sheet: Sheet,
+    lines: list[str],
+    corner: Points,
+    high: float,
+    *,
+    underline: bool = False,
+    printed: bool = False,
 ) -> Points | None:
     """Write lines from a corner down, where the sheet is free; return their frame."""
     rng = sheet.rng
@@ -172,7 +178,12 @@ def write_block(
         box = np.array([start + step(0, -high), start + step(long, 0.2 * high)])
         if sheet.busy(box) > 0.01:
             break
-        if write(sheet, text, start, high, left=True, turn_deg=slope) is None:
+        done = (
+            print_line(sheet, text, start, high)
+            if printed
+            else write(sheet, text, start, high, left=True, turn_deg=slope)
+        )
+        if done is None:
             break
         if underline and written == 0:
             line(
@@ -252,7 +263,9 @@ def draw_remarks(sheet: Sheet, drawn: Drawn) -> None:
     if sheet.chance(0.3):
         lines = [str(w) for w in rng.choice(OPENINGS, int(rng.integers(1, 5)))]
         corner = np.array([rng.uniform(0.03, 0.3), rng.uniform(0.02, 0.08)]) * side
-        write_block(sheet, lines, corner, high * rng.uniform(0.7, 1.3), underline=sheet.chance(0.4))
+        high *= rng.uniform(0.7, 1.3)
+        printed = sheet.chance(0.3)
+        write_block(sheet, lines, corner, high, underline=sheet.chance(0.4), printed=printed)
     if sheet.chance(0.3):
         _working(sheet)
     for _ in range(int(rng.choice([0, 0, 0, 1, 1, 2]))):

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from vision.training.truth import Truth, blank_truth
 
-__all__ = ["Hand", "Sheet", "choose_hand"]
+__all__ = ["FINE", "Hand", "Sheet", "choose_hand"]
 
 Points = NDArray[np.float64]
 
