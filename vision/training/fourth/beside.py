@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 
 from vision.training.fourth.arrows import arrow
-from vision.training.fourth.sketch import GHOST, MAIN, Sketch
+from vision.training.fourth.sketch import GHOST, MAIN, PATCH_FACES, Sketch
 from vision.training.fourth.strokes import Points, arc
 
 __all__ = ["page_notes", "phrase", "writing"]
@@ -61,8 +61,8 @@ def page_notes(sketch: Sketch, reach: float) -> None:
     """Add some of the things that stand beside a truss; `reach` is what the photo spans."""
     rng = sketch.rng
     makers = (_equations, _star, _axes, _pointer, _number, _little_truss, _crossed_out, _doodle,
-              _underlined, _boxed, _moment, _section)  # fmt: skip
-    shares = np.array([3, 1.6, 1.6, 1.5, 1.5, 0.8, 0.8, 0.8, 1.2, 1, 0.5, 0.5])
+              _underlined, _boxed, _moment, _section, _printed)  # fmt: skip
+    shares = np.array([3, 1.6, 1.6, 1.5, 1.5, 0.8, 0.8, 0.8, 1.2, 1, 0.5, 0.5, 0.7])
     for index in rng.choice(len(makers), int(rng.choice([0, 1, 2, 3, 5])), p=shares / shares.sum()):
         makers[index](sketch, reach)
 
@@ -74,6 +74,20 @@ def _equations(sketch: Sketch, reach: float) -> None:
     spot = _spot(sketch, size, reach)
     if spot is not None:
         writing(sketch, spot - size / 2 + np.array([0, tall]), lines, tall)
+
+
+def _printed(sketch: Sketch, reach: float) -> None:
+    """A printed paragraph, as on a question sheet."""
+    rng, own = sketch.rng, sketch.face
+    sketch.face = int(rng.choice(PATCH_FACES))
+    tall, lines = sketch.letter * rng.uniform(0.6, 0.9), int(rng.integers(1, 5))
+    spot = _spot(sketch, np.array([900.0, tall * 2 * lines]), reach)
+    if spot is not None:
+        for k in range(lines):
+            text = " ".join(rng.choice(_WORDS, int(rng.integers(5, 9))).tolist())
+            row = spot + np.array([0.0, (k - lines / 2) * 1.7 * tall])
+            sketch.text(text, row, tall, 0.0)
+    sketch.face = own
 
 
 def _star(sketch: Sketch, reach: float) -> None:

@@ -90,7 +90,7 @@ def _sensed(rng: Rng, grey: Floats, mild: float) -> Bytes:
         grey = grey + np.float32(rng.uniform(0.3, 1.4)) * (grey - soft)
     if rng.random() < 0.3:
         low, high = np.percentile(grey[::6, ::6], [1, 99])
-        span = max(float(high - low), 60.0)
+        span = max(float(high - low), 110.0)
         grey = 12 + (grey - low) * np.float32(rng.uniform(200, 240) / span)
     out: Bytes = np.clip(grey, 0, 255).astype(np.uint8)
     if rng.random() < 0.3:

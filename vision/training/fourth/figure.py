@@ -32,11 +32,13 @@ def draw_truss(sketch: Sketch, net: Net) -> None:
     truth["family"] = net.recipe
     second = SECOND if rng.random() < 0.3 else MAIN
     truth["joints"] = [{"x": float(x), "y": float(y), "label": ""} for x, y in net.joints]
-    _bars(sketch, net)
     _crossings(sketch, net)
     bay = float(np.median([np.hypot(*(net.joints[a] - net.joints[b])) for a, b in net.bars]))
     size = float(np.clip(bay * 0.3, 34, 110) * rng.choice([0.6, 0.8, 1.0, 1.0, 1.3, 1.6]))
-    _knots(sketch, net, bay)
+    knot = int(rng.choice(7, p=[0.34, 0.2, 0.22, 0.08, 0.06, 0.05, 0.05]))
+    radius = float(rng.uniform(7, 20) * np.clip(bay / 200, 0.6, 1.2))
+    _bars(sketch, net, radius if knot in (2, 6) and rng.random() < 0.6 else 0.0)
+    _knots(sketch, net, knot, radius)
     bare = rng.random()
     if bare > 0.04:
         _supports(sketch, net, size, second if rng.random() < 0.4 else MAIN, bare < 0.13)
@@ -45,21 +47,21 @@ def draw_truss(sketch: Sketch, net: Net) -> None:
     _notes(sketch, net, bay)
 
 
-def _bars(sketch: Sketch, net: Net) -> None:
+def _bars(sketch: Sketch, net: Net, trim: float) -> None:
+    """Draw the bars in any order; they stop at open joints of radius `trim`."""
     rng, hand = sketch.rng, sketch.hand
     heavy = rng.random() < 0.15
     glow = rng.random() < 0.08
     twin = rng.random() < 0.05
-    at = net.joints + rng.normal(0, 0.0, net.joints.shape)
     for a, b in [net.bars[k] for k in rng.permutation(len(net.bars))]:
-        p, q = at[a], at[b]
+        p, q = net.joints[a], net.joints[b]
         if rng.random() < 0.5:
             p, q, a, b = q, p, b, a
         length = float(np.hypot(*(q - p)))
         way = unit(q - p)
         bow = rng.normal(0, hand.bow) * (1.6 if rng.random() < 0.1 else 1)
         miss = np.clip(rng.normal(0, hand.miss, (2, 2)), -12, 12) * min(1, length / 150)
-        over = np.clip(rng.uniform(-hand.gap, hand.over, 2) * length, -26, 26)
+        over = np.clip(rng.uniform(-hand.gap, hand.over, 2) * length, -26, 26) - trim
         start, end = p - over[0] * way + miss[0], q + over[1] * way + miss[1]
         width = rng.uniform(0.85, 1.15) * (rng.choice([1.0, 1.8]) if heavy else 1.0)
         across = np.array([-way[1], way[0]])
@@ -117,13 +119,11 @@ def _crossings(sketch: Sketch, net: Net) -> None:
                 sketch.truth["crossings"].append(spot.tolist())
 
 
-def _knots(sketch: Sketch, net: Net, bay: float) -> None:
+def _knots(sketch: Sketch, net: Net, style: int, radius: float) -> None:
     """Mark the joints: with nothing, dots, open circles, blobs or crosses."""
     rng = sketch.rng
-    style = int(rng.choice(7, p=[0.34, 0.2, 0.22, 0.08, 0.06, 0.05, 0.05]))
     if style == 0:
         return
-    radius = float(rng.uniform(7, 20) * np.clip(bay / 200, 0.6, 1.2))
     for at in net.joints:
         if rng.random() < 0.06:
             continue
@@ -216,7 +216,7 @@ def _loads(sketch: Sketch, net: Net, bay: float, layer: int) -> None:
     style = int(rng.choice([0, 0, 0, 1, 2, 3, 4, 4]))
     unit_of = str(rng.choice(_UNITS))
     at_tail = rng.random()
-    habit = float(rng.choice([270.0, 270.0, 270.0, 270.0, 90.0, 0.0, 180.0]))
+    habit = float(rng.choice([270.0, 90.0, 0.0, 180.0], p=[0.7, 0.05, 0.13, 0.12]))
     for joint in rng.choice(free, count, replace=False):
         at = net.joints[joint]
         push = habit if rng.random() < 0.65 else float(rng.choice([270, 270, 0, 180, 90]))

@@ -96,7 +96,9 @@ def _glare(rng: Rng, grey: Floats) -> Floats:
             box = cv2.boxPoints(((at[0], at[1]), (2 * axes[0], 2 * axes[1]), rng.uniform(-20, 20)))
             cv2.fillPoly(mask, [np.round(box).astype(np.int32)], 255)
         spot = _blur(mask.astype(np.float32) / 255, float(rng.uniform(3, 25)))
-        grey = grey + (255 - grey) * spot * np.float32(rng.uniform(0.2, 0.85))
+        grey = grey + (255 - grey) * spot * np.float32(
+            rng.uniform(0.15, 0.7 if rng.random() < 0.85 else 0.9)
+        )
     return grey
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import cv2
@@ -155,11 +156,19 @@ def _shown(sketch: Sketch) -> Points:
     return points
 
 
-def _wiped(rng: Rng, sketch: Sketch) -> None:
-    """Remains of what was there before: half-wiped writing, rubbed-out bars."""
+def _wiped(rng: Rng, sketch: Sketch, through: bool) -> None:
+    """Remains of what was there before, or the back of the sheet that shines through."""
     start = rng.uniform(-500, 500, 2)
     if rng.random() < 0.6:
         writing(sketch, start, int(rng.integers(2, 8)), rng.uniform(40, 90), GHOST)
+    if through:
+        other = Sketch(rng, sketch.hand, sketch.letter)
+        draw_truss(other, any_net(rng))
+        shift = np.array([1000, 0]) + rng.normal(0, 150, 2)
+        for stroke in other.strokes:
+            behind = stroke.points * [-1, 1] + shift
+            sketch.strokes.append(replace(stroke, points=behind, layer=GHOST, fill=False))
+        return
     for _ in range(int(rng.integers(2, 9))):
         p = rng.uniform(-200, 1200, 2)
         sketch.line(p, p + rng.normal(0, 250, 2), 1.0, GHOST)
@@ -170,8 +179,10 @@ def _inked(
 ) -> Floats:
     """Put the sketch on the surface."""
     height, width = grey.shape
-    if rng.random() < (0.5 if pen.light or pen.grain == "streak" else 0.12):
-        _wiped(rng, sketch)
+    board = pen.light or pen.grain == "streak"
+    through = not board and rng.random() < 0.06
+    if through or rng.random() < (0.5 if board else 0.12):
+        _wiped(rng, sketch, through)
     ends = np.cumsum([len(stroke.points) for stroke in sketch.strokes])[:-1]
     everything = np.concatenate([stroke.points for stroke in sketch.strokes] or [np.zeros((0, 2))])
     pixels = np.split(view(everything), ends) if sketch.strokes else []
@@ -188,14 +199,14 @@ def _inked(
             continue
         layer = layers[name]
         if pen.grain and depth > 0.05 and name != GLOW:
-            through = crop(rng, pen.grain, 2 * width, 2 * height).astype(np.uint8)
-            let = cv2.addWeighted(through, depth, through, 0.0, 255 * (1 - depth))
+            grain = crop(rng, pen.grain, 2 * width, 2 * height).astype(np.uint8)
+            let = cv2.addWeighted(grain, depth, grain, 0.0, 255 * (1 - depth))
             layer = np.asarray(cv2.multiply(layer, let, scale=1 / 255), np.uint8)
         ink = shrunk(layer).astype(np.float32) / 255
         share, here = 1.0, tone
         if name == GHOST:
             ink = np.asarray(cv2.GaussianBlur(ink, (0, 0), rng.uniform(0.8, 2.5)), np.float32)
-            share = float(rng.uniform(0.06, 0.3))
+            share = float(rng.uniform(0.04, 0.14 if through else 0.3))
         elif name == GLOW:
             share, here = 1.0, float(rng.uniform(0.72, 0.92)) if not pen.light else 60.0
         elif name == SECOND:

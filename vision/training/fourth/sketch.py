@@ -118,6 +118,8 @@ class Sketch:
             box = (corners - start) @ spin + middle
             for stroke in strokes:
                 self.ink((stroke - start) @ spin + middle, rng.uniform(0.75, 1.0), 0.9, layer)
+        if rng.random() < 0.012:
+            self.line(box[3], box[1], layer=layer)
         cells = np.round((box - _ORIGIN) / _CELL).astype(np.int32)
         cv2.fillConvexPoly(self.taken, cells.reshape(-1, 1, 2), 1)
         if told:

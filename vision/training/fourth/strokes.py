@@ -55,17 +55,25 @@ class Hand:
 def any_hand(rng: np.random.Generator) -> Hand:
     """Draw a hand at random, from brisk and firm to shaky and careless."""
     rough = rng.beta(1.5, 1.8)
+    if rng.random() < 0.15:
+        return _ruled(rng)
     return Hand(
         tremor=float(rng.uniform(0.2, 0.6 + 2.4 * rough)),
         bow=float(rng.uniform(0.0, 0.012 + 0.03 * rough)),
-        over=float(rng.uniform(0.0, 0.06) * rough),
-        gap=float(rng.uniform(0.0, 0.06) * rough),
+        over=float(rng.uniform(0.0, 0.06) * (0.2 + 0.8 * rough)),
+        gap=float(rng.uniform(0.0, 0.06) * (0.2 + 0.8 * rough)),
         miss=float(rng.uniform(0.0, 2 + 8 * rough)),
         hook=float(rng.uniform(0, 0.5) * rough),
         again=float(rng.choice([0.0, 0.0, 0.08, 0.5, 0.9])),
         fade=float(rng.uniform(0, 0.5)),
         aim=float(rng.uniform(0, 0.02) * rough),
     )
+
+
+def _ruled(rng: np.random.Generator) -> Hand:
+    """A hand that draws along an edge, and is careless only about the ends."""
+    over, gap, miss = rng.uniform(0, [0.05, 0.03, 5.0])
+    return Hand(0.1, 0.0005, float(over), float(gap), float(miss), 0.0, 0.0, 0.2, 0.0)
 
 
 def unit(vector: Points) -> Points:
