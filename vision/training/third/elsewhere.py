@@ -21,6 +21,7 @@ from vision.training.third.figures import (
     words,
 )
 from vision.training.third.remarks import OPENINGS, WORKING, write_block
+from vision.training.third.science import incline, molecule, rays, springs, tree
 from vision.training.third.sheet import Sheet
 
 __all__ = ["draw_aside", "draw_elsewhere"]
@@ -40,10 +41,17 @@ def draw_elsewhere(sheet: Sheet) -> None:
     rng = sheet.rng
     figures: tuple[Callable[[Sheet, Points, float], None], ...] = (
         geometry, forces, graph, chart, circuit, table, beam, beam, doodle, doodle, plot, route,
+        molecule,
+        incline,
+        springs,
+        rays,
+        tree,
         words,
     )  # fmt: skip
-    for _ in range(int(rng.choice([1, 1, 1, 2]))):
-        figures[int(rng.integers(len(figures)))](sheet, *_box(sheet))
+    for _ in range(int(rng.choice([1, 1, 1, 2, 3]))):
+        c, r = _box(sheet)
+        if sheet.busy(np.clip([c - r, c + r], 3, sheet.side - 4)) < 0.002:
+            figures[int(rng.integers(len(figures)))](sheet, c, r)
     high = sheet.hand.letter * sheet.unit
     for lines in (OPENINGS, WORKING):
         if sheet.chance(0.45):

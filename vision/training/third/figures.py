@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from vision.training.third.holding import draw_support
 from vision.training.third.letters import write, write_near
-from vision.training.third.measures import length_text
+from vision.training.third.measures import dimension, length_text
 from vision.training.third.remarks import draw_axes, draw_moment
 from vision.training.third.sheet import Sheet
 from vision.training.third.strokes import (
@@ -247,6 +247,11 @@ def beam(sheet: Sheet, c: Points, r: float) -> None:
     for _ in range(int(rng.integers(0, 3))):
         at = a + rng.uniform(0, 1) * (b - a)
         arrow(sheet, at - step(0, rng.uniform(40, 90)), at - step(0, 2), look)
+    if sheet.chance(0.5):
+        off = np.array([0.0, rng.uniform(40, 80) * sheet.unit])
+        cut = a + rng.uniform(0.3, 0.7) * (b - a)
+        for p, q in ((a, cut), (cut, b)) if sheet.chance(0.6) else ((a, b),):
+            dimension(sheet, p, q, off, "arrows", look, "gap", length_text(rng))
     if sheet.chance(0.3):
         draw_moment(sheet, a + rng.uniform(0, 1) * (b - a), rng.uniform(12, 28))
 

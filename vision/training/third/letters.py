@@ -80,7 +80,7 @@ def _glyph(character: str, way: int, rounded: bool = False) -> tuple[tuple[Point
 def _laid(text: str, way: int, rounded: bool = False) -> tuple[list[Points], float]:
     """Strokes of a text of height 1 from its left end on, and its length.
 
-    An underscore lowers the next character, a caret raises it.
+    An underscore lowers the letters and digits that follow, a caret raises them.
     """
     strokes: list[Points] = []
     x, small, lift = 0.0, 1.0, 0.0
@@ -94,10 +94,11 @@ def _laid(text: str, way: int, rounded: bool = False) -> tuple[list[Points], flo
         if character == " ":
             x, small, lift = x + 0.5, 1.0, 0.0
             continue
+        if not character.isalnum():
+            small, lift = 1.0, 0.0
         glyph, advance = _glyph(character, way, rounded)
         strokes += [s * small + [x, lift] for s in glyph]
         x += advance * small
-        small, lift = 1.0, 0.0
     return strokes, max(x - 0.2, 0.2)
 
 

@@ -22,7 +22,7 @@ from vision.training.third.strokes import (
     unit,
 )
 
-__all__ = ["draw_measures", "draw_section", "length_text"]
+__all__ = ["dimension", "draw_measures", "draw_section", "length_text"]
 
 Points = NDArray[np.float64]
 
@@ -49,10 +49,22 @@ def length_text(rng: np.random.Generator) -> str:
     return value + ["", " m", "m", " ft"][way - 3]
 
 
-def _dimension(
+def dimension(
     sheet: Sheet, a: Points, b: Points, off: Points, style: str, look: Arrow, extend: str, text: str
 ) -> bool:
-    """Draw one dimension line parallel to a-b, carried off by `off`."""
+    """Draw one dimension line and list it; return False where there is no room.
+
+    Parameters
+    ----------
+    a, b : ndarray, shape (2,)
+        What is measured.
+    off : ndarray, shape (2,)
+        The line is carried off from a-b by this step.
+    style : str
+        Ends: ``"arrows"``, ``"ticks"``, ``"dots"`` or ``"bars"``.
+    extend : str
+        Extension lines: ``"joint"``, ``"gap"``, ``"short"`` or ``"none"``.
+    """
     p, q = a + off, b + off
     side = sheet.side
     if min(p.min(), q.min()) < 4 or max(p.max(), q.max()) > side - 5:
@@ -130,11 +142,11 @@ def draw_measures(sheet: Sheet, drawn: Drawn) -> None:
             for p, q in itertools.pairwise(xs[:14]):
                 shown = text if same else length_text(rng)
                 ends = np.array([p, y]), np.array([q, y])
-                _dimension(sheet, *ends, off, style, look, extend, shown)
+                dimension(sheet, *ends, off, style, look, extend, shown)
             off = off * (1 + 30 * sheet.unit / away)
         if sheet.chance(0.5):
             ends = np.array([low[0], y]), np.array([high[0], y])
-            _dimension(sheet, *ends, off, style, look, extend, length_text(rng))
+            dimension(sheet, *ends, off, style, look, extend, length_text(rng))
     if sheet.chance(0.45):
         right = sheet.chance(0.5)
         x = high[0] if right else low[0]
@@ -144,11 +156,11 @@ def draw_measures(sheet: Sheet, drawn: Drawn) -> None:
         for p, q in itertools.pairwise(ys[:7]):
             if q - p > 12 * sheet.unit:
                 ends = np.array([x, p]), np.array([x, q])
-                _dimension(sheet, *ends, off, style, look, extend, length_text(rng))
+                dimension(sheet, *ends, off, style, look, extend, length_text(rng))
     if sheet.chance(0.1):
         a, b = drawn.plan.bars[int(rng.integers(len(drawn.plan.bars)))]
         off = 16 * sheet.unit * across(at[b] - at[a])
-        _dimension(sheet, at[a], at[b], off, style, look, "none", length_text(rng))
+        dimension(sheet, at[a], at[b], off, style, look, "none", length_text(rng))
     if sheet.chance(0.25):
         for _ in range(int(rng.integers(1, 4))):
             _angle(sheet, drawn)
