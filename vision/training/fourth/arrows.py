@@ -62,6 +62,14 @@ def arrow(
     barbs(sketch, tail, tip + slip, head, style, layer)
 
 
+def _course(points: Points) -> list[list[float]]:
+    """Few points of a drawn line, enough for its bow."""
+    picked: list[list[float]] = points[
+        np.linspace(0, len(points) - 1, 4).round().astype(int)
+    ].tolist()
+    return picked
+
+
 def dimension(
     sketch: Sketch, p: Points, q: Points, shift: Points, words: str, layer: int = MAIN
 ) -> None:
@@ -70,15 +78,16 @@ def dimension(
     a, b = p + shift, q + shift
     told = sketch.truth["dimension_lines"]
     style = int(rng.integers(6))
-    told.append(sketch.line(a, b, 0.8, layer)[[0, -1]].tolist())
+    pen = sketch.pen
+    told.append(_course(sketch.line(a, b, 0.8, layer)))
     if rng.random() < 0.7:
         for foot, end in ((p, a), (q, b)):
             start = foot + shift * rng.uniform(0.15, 0.6)
             stop = end + unit(shift) * rng.uniform(0, 18)
-            told.append(sketch.line(start, stop, 0.8, layer)[[0, -1]].tolist())
+            told.append(_course(sketch.line(start, stop, 0.8, layer)))
     way = unit(b - a)
     across = np.array([-way[1], way[0]])
-    size = rng.uniform(10, 24)
+    size = max(rng.uniform(10, 24), 2 * pen)
     if style < 3:
         barbs(sketch, b, a, size, (0, 2, 4)[style], layer)
         barbs(sketch, a, b, size, (0, 2, 4)[style], layer)

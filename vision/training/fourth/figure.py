@@ -37,8 +37,10 @@ def draw_truss(sketch: Sketch, net: Net) -> None:
     size = float(np.clip(bay * 0.3, 34, 110) * rng.choice([0.6, 0.8, 1.0, 1.0, 1.3, 1.6]))
     knot = int(rng.choice(7, p=[0.34, 0.2, 0.22, 0.08, 0.06, 0.05, 0.05]))
     radius = float(rng.uniform(7, 20) * np.clip(bay / 200, 0.6, 1.2))
+    radius = max(radius, 1.5 * sketch.pen)
     _bars(sketch, net, radius if knot in (2, 6) and rng.random() < 0.6 else 0.0)
     _knots(sketch, net, knot, radius)
+    size = max(size, 4.5 * sketch.pen)
     bare = rng.random()
     if bare > 0.04:
         _supports(sketch, net, size, second if rng.random() < 0.4 else MAIN, bare < 0.13)
@@ -153,7 +155,7 @@ def _reaction(sketch: Sketch, joint: int, at: Points, push: float, layer: int, f
     rng = sketch.rng
     a = np.radians(push)
     way = np.array([np.cos(a), -np.sin(a)])
-    length = rng.uniform(60, 140)
+    length = max(rng.uniform(60, 140), 6 * sketch.pen)
     if rng.random() < 0.75:
         tip = at - way * (far + rng.uniform(4, 20))
         tail = tip - way * length
@@ -161,7 +163,15 @@ def _reaction(sketch: Sketch, joint: int, at: Points, push: float, layer: int, f
         tail = at + way * rng.uniform(0, 8)
         tip = tail + way * length
     look = str(rng.choice(["plain", "plain", "plain", "wavy", "dashed", "double"]))
-    arrow(sketch, tail, tip, rng.uniform(16, 34), int(rng.choice([0, 0, 2, 4])), layer, look)
+    arrow(
+        sketch,
+        tail,
+        tip,
+        max(rng.uniform(16, 34), 2.5 * sketch.pen),
+        int(rng.choice([0, 0, 2, 4])),
+        layer,
+        look,
+    )
     words = ""
     if rng.random() < 0.7:
         words = str(rng.choice(["R", "RA", "Ay", "By", "Ax", "VA", "HA", "R1", "R2", "V"]))
@@ -186,6 +196,11 @@ def _supports(sketch: Sketch, net: Net, size: float, layer: int, arrows_only: bo
             continue
         prop(sketch, at, push, pin, size * rng.uniform(0.85, 1.15), pins if pin else rollers, layer)
         kind = "pin" if pin else "roller"
+        if rng.random() < 0.04:
+            word = str(rng.choice(["P", "R", "pin", "roller", "fix", "hinge"]))
+            a = np.radians(push)
+            below = at - 1.4 * size * np.array([np.cos(a), -np.sin(a)])
+            sketch.text_near(word, below, 6, sketch.letter * 0.9)
         sketch.truth["supports"].append({"joint": joint, "kind": kind, "angle_deg": push})
         if shown:
             _reaction(sketch, joint, at, push, layer, size * 1.5)
@@ -212,7 +227,10 @@ def _loads(sketch: Sketch, net: Net, bay: float, layer: int) -> None:
         return
     count = min(len(free), int(rng.choice([1, 1, 2, 2, 3, 4, 5, 7])))
     length = float(rng.uniform(60, 190) * np.clip(bay / 200, 0.75, 1.3))
-    head = float(np.clip(length * rng.choice([0.12, 0.2, 0.25, 0.4]), 12, 50))
+    length = max(length, 7 * sketch.pen)
+    head = float(
+        np.clip(length * rng.choice([0.12, 0.2, 0.25, 0.4]), max(12, 2.5 * sketch.pen), 60)
+    )
     style = int(rng.choice([0, 0, 0, 1, 2, 3, 4, 4]))
     unit_of = str(rng.choice(_UNITS))
     at_tail = rng.random()
@@ -263,7 +281,7 @@ def _notes(sketch: Sketch, net: Net, bay: float) -> None:
                 if ringed:
                     box = np.array(sketch.truth["texts"][-1]["box"])
                     sketch.ink(arc(box.mean(axis=0), sketch.letter * 0.85, 0, 6.4, 12), 0.8, 0.8)
-    if rng.random() < 0.16:
+    if rng.random() < 0.18 and 1.9 * sketch.letter < 0.9 * bay:
         tail = str(rng.choice(["T", "C", "mixed", ""]))
         for a, b in net.bars:
             if rng.random() < 0.75:

@@ -8,7 +8,7 @@ import numpy as np
 
 from vision.training.fourth.strokes import Points
 
-__all__ = ["View", "aim", "spread"]
+__all__ = ["View", "aim", "scale_at", "spread"]
 
 
 @dataclass(frozen=True)
@@ -62,6 +62,12 @@ def spread(view: View, width: int, height: int) -> tuple[Points, Points]:
     edge = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * [width, height]
     places = view.back(edge)
     return places.min(axis=0) - 150, places.max(axis=0) + 150
+
+
+def scale_at(view: View, place: Points) -> float:
+    """Pixels to one unit of the drawing at a place."""
+    ends = view(np.array([place - np.array([40, 0]), place + np.array([40, 0])]))
+    return max(float(np.hypot(*(ends[1] - ends[0]))) / 80, 1e-3)
 
 
 def _turn(rng: np.random.Generator) -> float:

@@ -13,7 +13,7 @@ from vision.training.fourth.bare import draw_other
 from vision.training.fourth.beside import page_notes, writing
 from vision.training.fourth.develop import developed
 from vision.training.fourth.figure import draw_truss
-from vision.training.fourth.lens import View, aim
+from vision.training.fourth.lens import View, aim, scale_at
 from vision.training.fourth.light import clutter, lit
 from vision.training.fourth.media import Medium, any_media
 from vision.training.fourth.nets import Net, any_net
@@ -54,21 +54,28 @@ def draw_photo(rng: Rng, side: int = 512) -> tuple[NDArray[np.uint8], Truth]:
     fill = float(rng.uniform(0.6, 0.95) if rng.random() < 0.5 else rng.uniform(0.25, 0.75))
     kind, pen = any_media(rng)
     net = any_net(rng) if rng.random() > _BARE else None
+    bay = 1000.0
     if net is not None:
         lengths = [float(np.hypot(*(net.joints[a] - net.joints[b]))) for a, b in net.bars]
         fill = max(fill, min(0.94, _LEAST_BAR / (side / 512 * float(np.quantile(lengths, 0.2)))))
-    sketch = _sketch(rng, net, fill, side)
+    span = fill * side / 1000
+    stroke = float(rng.uniform(*pen.width)) * np.sqrt(fill / 0.75) * side / 512 / span
+    if net is not None:
+        bay = float(np.median(lengths))
+        stroke = min(stroke, 0.1 * float(np.quantile(lengths, 0.3)))
+    letter = max(min(float(rng.uniform(26, 62)), 0.4 * bay), 8.5 / span, 4.5 * stroke)
+    sketch = _sketch(rng, net, 1000 / fill, letter, stroke)
     shown = _shown(sketch)
     width, height = _shape(rng, side)
     view = aim(rng, shown, width, height, fill, side)
     drawn = _extent(rng, sketch, shown)
-    back = ground(rng, kind, view, drawn, width, height)
-    wide = float(rng.uniform(*pen.width)) * np.sqrt(fill / 0.75) * side / 512
-    grey = _inked(rng, back.grey, pen, sketch, view, max(wide, 0.85), back.sheet)
+    back = ground(rng, kind, pen.light, view, drawn, width, height)
+    wide = max(0.85, stroke * scale_at(view, drawn.mean(axis=0)))
+    grey = _inked(rng, back.grey, pen, sketch, view, wide, back.sheet)
     if kind in ("sheet", "tracing", "sticky") and rng.random() < 0.12:
         grey = creased(rng, grey)
     seen = view(shown)
-    if rng.random() < 0.2:
+    if rng.random() < (0.2 if net is not None else 0.5):
         clutter(rng, grey, seen.min(axis=0), seen.max(axis=0), kind)
     grey = lit(rng, grey, kind)
     fine = wide < 1.7 or pen.tone[1] > 0.6 or fill < 0.45
@@ -116,12 +123,9 @@ def _shape(rng: Rng, side: int) -> tuple[int, int]:
     return (side, short) if rng.random() < 0.7 else (short, side)
 
 
-def _sketch(rng: Rng, net: Net | None, fill: float, side: int) -> Sketch:
-    """Draw a whole page, with a truss or without."""
-    least = 8.5 / (side * fill) * 1000
-    letter = max(float(rng.uniform(26, 62)), least)
-    sketch = Sketch(rng, any_hand(rng), letter)
-    reach = 1000 / fill
+def _sketch(rng: Rng, net: Net | None, reach: float, letter: float, stroke: float) -> Sketch:
+    """Draw a whole page, of which the photo spans about `reach`, with a truss or without."""
+    sketch = Sketch(rng, any_hand(rng), letter, stroke)
     if net is None:
         draw_other(sketch)
         return sketch
@@ -162,7 +166,7 @@ def _wiped(rng: Rng, sketch: Sketch, through: bool) -> None:
     if rng.random() < 0.6:
         writing(sketch, start, int(rng.integers(2, 8)), rng.uniform(40, 90), GHOST)
     if through:
-        other = Sketch(rng, sketch.hand, sketch.letter)
+        other = Sketch(rng, sketch.hand, sketch.letter, sketch.pen)
         draw_truss(other, any_net(rng))
         shift = np.array([1000, 0]) + rng.normal(0, 150, 2)
         for stroke in other.strokes:

@@ -43,12 +43,15 @@ class Sketch:
     hand : Hand
     letter : float
         Height of a capital letter.
+    pen : float
+        Width of a stroke; nothing is drawn too small for it.
     """
 
-    def __init__(self, rng: np.random.Generator, hand: Hand, letter: float) -> None:
+    def __init__(self, rng: np.random.Generator, hand: Hand, letter: float, pen: float) -> None:
         self.rng = rng
         self.hand = hand
         self.letter = letter
+        self.pen = pen
         self.neat = float(rng.uniform(0.1, 1))
         self.face = int(rng.choice(PATCH_FACES)) if rng.random() < 0.14 else -1
         self.strokes: list[Stroke] = []
@@ -99,6 +102,7 @@ class Sketch:
         """Write around a middle, at a small slope or `turn` (radians, clockwise as seen)."""
         rng = self.rng
         tall = (self.letter if height is None else height) * rng.uniform(0.85, 1.15)
+        tall = max(tall, 4.2 * self.pen)
         strokes, wide = written(rng, words, tall, self.neat)
         angle = rng.normal(0, 0.06) if turn is None else turn
         c, s = np.cos(angle), np.sin(angle)
@@ -136,7 +140,7 @@ class Sketch:
     ) -> None:
         """Write beside a point where little is drawn yet, or carelessly anywhere."""
         rng = self.rng
-        tall = self.letter if height is None else height
+        tall = max(self.letter if height is None else height, 4.2 * self.pen)
         half = np.array([0.45 * tall * max(len(words), 1), 0.6 * tall])
         best, least = at, np.inf
         for angle in rng.random() * 2 * np.pi + np.arange(8) * np.pi / 4:

@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.training.fourth.lens import View, spread
+from vision.training.fourth.lens import View, scale_at, spread
 from vision.training.fourth.painter import lay_lines
 from vision.training.fourth.strokes import Points, arc
 from vision.training.fourth.textures import crop, field
@@ -37,12 +37,14 @@ class Ground:
     sheet: Floats
 
 
-def ground(rng: Rng, kind: str, view: View, drawn: Points, width: int, height: int) -> Ground:
+def ground(
+    rng: Rng, kind: str, light: bool, view: View, drawn: Points, width: int, height: int
+) -> Ground:
     """Make the surface of a kind around what is drawn (low and high corner, in units)."""
     low, high = spread(view, width, height)
     size = (width, height)
-    grey = _bare(rng, kind, *size)
-    scale = _scale(view, drawn)
+    grey = _bare(rng, kind, light, *size)
+    scale = scale_at(view, drawn.mean(axis=0))
     if (kind == "sheet" and rng.random() < 0.66) or (
         kind in ("carton", "tracing") and rng.random() < 0.1
     ):
@@ -69,14 +71,7 @@ def ground(rng: Rng, kind: str, view: View, drawn: Points, width: int, height: i
     return Ground(grey, sheet)
 
 
-def _scale(view: View, drawn: Points) -> float:
-    """Pixels to one unit in the middle of what is drawn."""
-    middle = drawn.mean(axis=0)
-    ends = view(np.array([middle - [40, 0], middle + np.array([40, 0])]))
-    return max(float(np.hypot(*(ends[1] - ends[0]))) / 80, 1e-3)
-
-
-def _bare(rng: Rng, kind: str, width: int, height: int) -> Floats:
+def _bare(rng: Rng, kind: str, light: bool, width: int, height: int) -> Floats:
     """Unprinted surface over the whole photo."""
 
     def part(name: str) -> Floats:
@@ -99,7 +94,7 @@ def _bare(rng: Rng, kind: str, width: int, height: int) -> Floats:
     if kind == "sticky":
         return np.full((height, width), rng.uniform(180, 232), np.float32) + part("fibre") * 1.0
     if kind == "screen":
-        base = rng.uniform(205, 250) if rng.random() < 0.7 else rng.uniform(20, 50)
+        base = rng.uniform(15, 60) if light else rng.uniform(205, 250)
         return np.full((height, width), base, np.float32)
     grey = rng.uniform(190, 250) + part("fibre") * rng.uniform(0.2, 2.5)
     grey += part("blotch") * rng.choice([0.0, 1.0, 3.0])

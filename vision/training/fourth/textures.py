@@ -93,6 +93,9 @@ def crop(rng: np.random.Generator, kind: str, width: int, height: int) -> NDArra
     sheet = texture(kind, int(rng.integers(_VARIANTS)))
     if rng.random() < 0.5 and kind != "board":
         sheet = sheet.T
+    times = -(-max(width, height) // len(sheet))
+    if times > 1:
+        sheet = np.tile(sheet, (times, times))
     x = int(rng.integers(sheet.shape[1] - width + 1))
     y = int(rng.integers(sheet.shape[0] - height + 1))
     return np.ascontiguousarray(sheet[y : y + height, x : x + width])
