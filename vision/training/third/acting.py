@@ -191,7 +191,7 @@ def draw_loads(sheet: Sheet, drawn: Drawn, *, named: bool = True) -> None:
         chosen = [int(k) for k in rng.permutation(likely)[: int(rng.choice([1, 1, 2, 2, 3, 4]))]]
     else:
         chosen = [int(k) for k in rng.permutation(free)[: int(rng.choice([1, 2, 3]))]]
-    chosen = chosen[:18]
+    chosen = [k for k in chosen[:18] if _inside(sheet, drawn.at[k])]
     base = float(rng.choice([270, 270, 270, 270, 0, 180, rng.uniform(200, 340), 90]))
     look = choose_arrow(rng, size_of_head(sheet, drawn))
     long = drawn.panel * float(np.clip(rng.lognormal(-0.55, 0.4), 0.2, 1.5))

@@ -14,7 +14,7 @@ __all__ = ["bays", "chorded", "zigzag"]
 Points = NDArray[np.float64]
 Profile = Callable[[float], float]
 
-WEBS = ("up", "down", "inward", "outward", "turns", "cross", "star", "k", "none", "any")
+WEBS = ("up", "down", "inward", "outward", "turns", "cross", "star", "k", "sub", "none", "any")
 
 
 def _profiles(rng: np.random.Generator, n: int) -> tuple[Profile, Profile]:
@@ -69,7 +69,7 @@ def _profiles(rng: np.random.Generator, n: int) -> tuple[Profile, Profile]:
 def bays(rng: np.random.Generator, lower: list[int], upper: list[int], plan: Plan) -> None:
     """Fill the bays between two rows of joints by one rule, or bay by bay by any."""
     n = len(lower) - 1
-    rule = str(rng.choice(WEBS, p=[0.12, 0.12, 0.14, 0.14, 0.13, 0.16, 0.05, 0.06, 0.01, 0.07]))
+    rule = str(rng.choice(WEBS, p=[0.1, 0.1, 0.12, 0.12, 0.11, 0.22, 0.05, 0.06, 0.03, 0.01, 0.08]))
     posts = rng.random() < 0.88
     if posts or rule == "none":
         for k in range(n + 1):
@@ -82,7 +82,7 @@ def bays(rng: np.random.Generator, lower: list[int], upper: list[int], plan: Pla
         a, b, c, d = lower[k], lower[k + 1], upper[k], upper[k + 1]
         if len({a, b, c, d}) < 4:
             continue
-        way = str(rng.choice(WEBS[:8])) if rule == "any" else rule
+        way = str(rng.choice(WEBS[:9])) if rule == "any" else rule
         if way == "inward":
             way = "up" if 2 * k + 1 < n else "down"
         elif way == "outward":
@@ -93,6 +93,10 @@ def bays(rng: np.random.Generator, lower: list[int], upper: list[int], plan: Pla
             plan.bar(a, d)
         if way in ("down", "cross"):
             plan.bar(c, b)
+        if way == "sub":
+            mid = plan.joint(*(0.5 * (plan.places()[a] + plan.places()[d])))
+            plan.row([a, mid, d])
+            plan.bar(mid, b)
         if way == "star":
             p = plan.places()[[a, b, c, d]]
             mid = plan.joint(*_meeting(p[0], p[3], p[2], p[1]))

@@ -139,6 +139,40 @@ def _portal(rng: np.random.Generator) -> Plan:
     return plan
 
 
+#: Webs of half a pitched roof: shares of the rafter, shares of the half span, and bars
+#: between them as rafter-foot pairs; the last rafter joint is the ridge.
+ROOFS: list[tuple[list[float], list[float], str]] = [
+    ([0.5, 1], [0.67], "00 10"),
+    ([0.33, 0.67, 1], [0.67], "00 10 20"),
+    ([0.33, 0.67, 1], [0.4, 0.75], "00 10 11 21"),
+    ([0.5, 1], [1], "00 10"),
+    ([0.33, 0.67, 1], [0.5, 1], "00 10 11 21"),
+    ([1], [0.5], "00"),
+]
+
+
+def _roof(rng: np.random.Generator) -> Plan:
+    """A pitched roof whose webs run from its rafters to few joints of its tie."""
+    plan = Plan()
+    rafter, tie, webs = ROOFS[int(rng.integers(len(ROOFS)))]
+    half = len(rafter) + 0.3
+    rise, lift = half * rng.uniform(0.4, 0.9), rng.choice([0.0, 0.0, 0.0, rng.uniform(0.05, 0.2)])
+    rows: dict[int, list[int]] = {}
+    feet: dict[int, list[int]] = {}
+    for side in (-1, 1):
+        heel = plan.joint(side * half, 0)
+        rows[side] = [plan.joint(side * half * (1 - t), rise * t) for t in rafter]
+        feet[side] = [plan.joint(side * half * (1 - t), lift * half) for t in tie]
+        plan.row([heel, *rows[side]])
+        for pair in webs.split():
+            plan.bar(rows[side][int(pair[0])], feet[side][int(pair[1])])
+    heels = plan.joint(-half, 0), plan.joint(half, 0)
+    plan.row([heels[0], *feet[-1], *feet[1][::-1], heels[1]])
+    plan.loaded = rows[-1] if rng.random() < 0.4 else list(dict.fromkeys(rows[-1] + rows[1]))
+    plan.holds = [(heels[0], "pin", 90), (heels[1], "roller", 90)]
+    return plan
+
+
 def _grown(rng: np.random.Generator) -> Plan:
     """A triangle to which joints are added by two bars each."""
     plan = Plan()
@@ -268,9 +302,9 @@ def _mirrored(plan: Plan) -> None:
 
 def choose_plan(rng: np.random.Generator) -> Plan:
     """Return a sound plan by one of the recipes."""
-    recipes = (chorded, _tower, _bracket, _crane, _portal, _grown, _toy)
+    recipes = (chorded, _tower, _bracket, _crane, _portal, _grown, _toy, _roof)
     for _ in range(30):
-        k = int(rng.choice(len(recipes), p=[0.47, 0.07, 0.11, 0.05, 0.04, 0.11, 0.15]))
+        k = int(rng.choice(len(recipes), p=[0.43, 0.07, 0.1, 0.05, 0.04, 0.11, 0.14, 0.06]))
         plan = recipes[k](rng)
         if k in (0, 1, 5) and len(plan.bars) > 4 and rng.random() < 0.06:
             plan.bars.pop(int(rng.integers(len(plan.bars))))
