@@ -84,7 +84,7 @@ def place(sheet: Sheet, plan: Plan) -> Drawn:
     at = corner + scale * (p - low)
     at = (
         at
-        + rng.normal(0, 1, at.shape) * (0.2 + 4.0 * s * min(1.0, scale * median / 90)) * sheet.unit
+        + rng.normal(0, 1, at.shape) * (0.2 + 5.5 * s * min(1.0, scale * median / 90)) * sheet.unit
     )
     return Drawn(plan, at, scale * median)
 

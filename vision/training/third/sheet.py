@@ -87,11 +87,11 @@ def choose_hand(rng: np.random.Generator) -> Hand:
     alone = rng.random() < 0.5
     return Hand(
         sloppy=s,
-        bow=0.0 if ruled else 0.004 + 0.028 * s * rng.random(),
-        tremor=0.12 if ruled else rng.uniform(0.2, 0.5) + 1.3 * s * rng.random(),
-        ends=0.25 if ruled else 0.5 + 4.0 * s * rng.random(),
+        bow=0.0 if ruled else 0.004 + 0.045 * s * s * rng.random(),
+        tremor=0.12 if ruled else rng.uniform(0.2, 0.5) + 1.7 * s * rng.random(),
+        ends=0.25 if ruled else 0.5 + 6.0 * s * rng.random(),
         beyond=rng.choice([0.0, 0.0, 1.0, -1.0]) * rng.uniform(1, 4 + 9 * s),
-        again=rng.choice([0.0, 0.0, 0.05, 0.25]) * (0.3 + s),
+        again=rng.choice([0.0, 0.0, 0.05, 0.25, 0.6]) * (0.3 + s),
         width=width,
         ink=ink,
         light_width=width if alone else max(1.0, width * rng.uniform(0.5, 0.9)),
