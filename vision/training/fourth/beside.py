@@ -61,8 +61,8 @@ def page_notes(sketch: Sketch, reach: float) -> None:
     """Add some of the things that stand beside a truss; `reach` is what the photo spans."""
     rng = sketch.rng
     makers = (_equations, _star, _axes, _pointer, _number, _little_truss, _crossed_out, _doodle,
-              _underlined, _boxed, _moment, _section, _printed)  # fmt: skip
-    shares = np.array([3, 1.6, 1.6, 1.5, 1.5, 0.8, 0.8, 0.8, 1.2, 1, 0.5, 0.5, 0.7])
+              _underlined, _boxed, _moment, _section, _printed, _neighbour)  # fmt: skip
+    shares = np.array([3, 1.6, 1.6, 1.5, 1.5, 0.8, 0.8, 0.8, 1.2, 1, 0.5, 0.5, 0.7, 0.7])
     for index in rng.choice(len(makers), int(rng.choice([0, 1, 2, 3, 5])), p=shares / shares.sum()):
         makers[index](sketch, reach)
 
@@ -88,6 +88,18 @@ def _printed(sketch: Sketch, reach: float) -> None:
             row = spot + np.array([0.0, (k - lines / 2) * 1.7 * tall])
             sketch.text(text, row, tall, 0.0)
     sketch.face = own
+
+
+def _neighbour(sketch: Sketch, reach: float) -> None:
+    """The next page of a book or pad: the fold, and the writing beyond it."""
+    rng, side = sketch.rng, sketch.rng.choice([-1, 1])
+    joints = np.array([[j["x"], j["y"]] for j in sketch.truth["joints"]])
+    edge = joints[:, 0].max() if side > 0 else joints[:, 0].min()
+    sketch.spine = float(edge + side * rng.uniform(130, 350))
+    tall = sketch.letter * rng.uniform(0.6, 0.9)
+    start = sketch.spine + (40 if side > 0 else -rng.uniform(9, 14) * tall)
+    lines = min(int(rng.integers(3, 12)), int(reach / tall / 2))
+    writing(sketch, np.array([start, joints[:, 1].min() - rng.uniform(0, 200)]), lines, tall)
 
 
 def _star(sketch: Sketch, reach: float) -> None:

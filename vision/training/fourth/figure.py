@@ -55,6 +55,8 @@ def _bars(sketch: Sketch, net: Net, trim: float) -> None:
     heavy = rng.random() < 0.15
     glow = rng.random() < 0.08
     twin = rng.random() < 0.05
+    tinted = rng.random() < 0.06
+    faint = rng.uniform(0.4, 0.8) if rng.random() < 0.1 else 1.0
     for a, b in [net.bars[k] for k in rng.permutation(len(net.bars))]:
         p, q = net.joints[a], net.joints[b]
         if rng.random() < 0.5:
@@ -66,28 +68,32 @@ def _bars(sketch: Sketch, net: Net, trim: float) -> None:
         over = np.clip(rng.uniform(-hand.gap, hand.over, 2) * length, -26, 26) - trim
         start, end = p - over[0] * way + miss[0], q + over[1] * way + miss[1]
         width = rng.uniform(0.85, 1.15) * (rng.choice([1.0, 1.8]) if heavy else 1.0)
+        layer = SECOND if tinted and rng.random() < 0.35 else MAIN
+        press = float(rng.uniform(faint, 1))
         across = np.array([-way[1], way[0]])
         if rng.random() < 0.012 and length > 120:
             _struck(sketch, p, q + rng.normal(0, 70, 2))
         points = start
         if twin:
             off = across * rng.uniform(6, 9)
-            sketch.line(start + off, end + off, width, bow=bow)
-            points = sketch.line(start - off, end - off, width, bow=bow) + off
+            sketch.line(start + off, end + off, width, layer, bow, press)
+            points = sketch.line(start - off, end - off, width, layer, bow, press) + off
         elif rng.random() < hand.again:
             for _ in range(int(rng.integers(1, 4))):
                 slip = rng.normal(0, 2.5, (2, 2)) + np.outer(rng.normal(0, 0.012, 2), way) * length
                 sketch.line(
                     start + slip[0], end + slip[1], width * 0.8, bow=bow * rng.uniform(0, 2)
                 )
-            points = sketch.line(start, end, width, bow=bow)
+            points = sketch.line(start, end, width, layer, bow, press)
         elif rng.random() < 0.04 and length > 150:
             cut = rng.uniform(0.3, 0.7)
             mid = p + cut * (q - p) + rng.normal(0, 2, 2)
-            first = sketch.line(start, mid + way * rng.uniform(-4, 10), width, bow=bow / 2)
-            points = np.vstack([first, sketch.line(mid, end, width, bow=bow / 2)])
+            first = sketch.line(
+                start, mid + way * rng.uniform(-4, 10), width, layer, bow / 2, press
+            )
+            points = np.vstack([first, sketch.line(mid, end, width, layer, bow / 2, press)])
         else:
-            points = sketch.line(start, end, width, bow=bow)
+            points = sketch.line(start, end, width, layer, bow, press)
         if glow and rng.random() < 0.7:
             sketch.line(start, end, 1.0, GLOW)
         along = np.clip((points - p) @ way / length, -1, 2)

@@ -80,7 +80,12 @@ def _turn(rng: np.random.Generator) -> float:
 
 
 def aim(
-    rng: np.random.Generator, shown: Points, width: int, height: int, fill: float, side: int
+    rng: np.random.Generator,
+    shown: Points,
+    spine: float | None,
+    size: tuple[int, int],
+    fill: float,
+    side: int,
 ) -> View:
     """Place a camera so that `shown` fills a share of the picture's side.
 
@@ -88,13 +93,16 @@ def aim(
     ----------
     shown : ndarray, shape (n, 2)
         Points of the drawing that should be in view.
-    width, height : int
-        Of the photo.
+    spine : float or None
+        Where the sheet is bound, if the drawing shows it.
+    size : (int, int)
+        Width and height of the photo.
     fill : float
         Longest extent of `shown` in the picture, over its side.
     side : int
         Of the square that the photo is brought into.
     """
+    width, height = size
     a = np.radians(_turn(rng))
     flip = -1.0 if rng.random() < 0.02 else 1.0
     strong = rng.choice([0.0, 0.04, 0.1, 0.2], p=[0.25, 0.35, 0.28, 0.12])
@@ -108,15 +116,13 @@ def aim(
     squash = np.diag([1.0, 1.0 - 0.5 * abs(lean[1]), 1.0])
     centre = np.array([width / 2, height / 2])
     flat = View(squash @ tilt @ spin @ move, 0.0, np.zeros(2), 1000.0, 0.0, 0.0, 1.0)
-    if rng.random() < 0.12:
-        low, high = shown.min(axis=0), shown.max(axis=0)
-        at = low[0] - rng.uniform(60, 300) if rng.random() < 0.5 else high[0] + rng.uniform(60, 300)
-        flat = replace(
-            flat,
-            spine=float(at),
-            lift=float(rng.uniform(-90, 90)),
-            fall=float(rng.uniform(120, 300)),
-        )
+    if spine is None and rng.random() < 0.12:
+        aside = rng.uniform(60, 300)
+        left = rng.random() < 0.5
+        spine = float(shown[:, 0].min() - aside if left else shown[:, 0].max() + aside)
+    if spine is not None:
+        lift, fall = float(rng.uniform(-90, 90)), float(rng.uniform(120, 300))
+        flat = replace(flat, spine=spine, lift=lift, fall=fall)
     seen = flat(shown)
     low, high = seen.min(axis=0), seen.max(axis=0)
     scale = min(

@@ -67,9 +67,9 @@ def draw_photo(rng: Rng, side: int = 512) -> tuple[NDArray[np.uint8], Truth]:
     sketch = _sketch(rng, net, 1000 / fill, letter, stroke)
     shown = _shown(sketch)
     width, height = _shape(rng, side)
-    view = aim(rng, shown, width, height, fill, side)
+    view = aim(rng, shown, sketch.spine, (width, height), fill, side)
     drawn = _extent(rng, sketch, shown)
-    back = ground(rng, kind, pen.light, view, drawn, width, height)
+    back = ground(rng, kind, pen.light, view, drawn, (width, height), sketch.spine is not None)
     wide = max(0.85, stroke * scale_at(view, drawn.mean(axis=0)))
     grey = _inked(rng, back.grey, pen, sketch, view, wide, back.sheet)
     if kind in ("sheet", "tracing", "sticky") and rng.random() < 0.12:

@@ -12,13 +12,16 @@ from vision.training.fourth.letters import written
 from vision.training.fourth.strokes import Hand, Points, Stroke, freehand
 from vision.training.truth import Truth, blank_truth
 
-__all__ = ["GHOST", "GLOW", "MAIN", "PATCH_FACES", "SECOND", "Patch", "Sketch"]
+__all__ = ["GHOST", "GLOW", "MAIN", "MOST_TEXTS", "PATCH_FACES", "SECOND", "Patch", "Sketch"]
 
 #: Layers of ink: wiped remains, the pen, a second pen, and highlighter.
 GHOST, MAIN, SECOND, GLOW = range(4)
 
 #: Faces of OpenCV's own stroke fonts.
 PATCH_FACES = (0, 2, 3, 4, 6, 16)
+
+#: Most pieces of writing on one page.
+MOST_TEXTS = 60
 
 #: Side in units of one cell of the map of what is taken, and its origin.
 _CELL, _ORIGIN, _CELLS = 10.0, -2000.0, 500
@@ -54,6 +57,7 @@ class Sketch:
         self.pen = pen
         self.neat = float(rng.uniform(0.1, 1))
         self.face = int(rng.choice(PATCH_FACES)) if rng.random() < 0.14 else -1
+        self.spine: float | None = None
         self.strokes: list[Stroke] = []
         self.patches: list[Patch] = []
         self.truth: Truth = blank_truth(0, 0)
@@ -76,11 +80,17 @@ class Sketch:
             cv2.polylines(self.taken, [cells.reshape(-1, 1, 2)], False, 1, 1)
 
     def line(
-        self, p: Points, q: Points, width: float = 1.0, layer: int = MAIN, bow: float | None = None
+        self,
+        p: Points,
+        q: Points,
+        width: float = 1.0,
+        layer: int = MAIN,
+        bow: float | None = None,
+        press: float = 1.0,
     ) -> Points:
         """Draw freehand from `p` to `q`; returns where the ink runs."""
         points, pressure = freehand(self.rng, self.hand, np.asarray(p), np.asarray(q), bow)
-        self.ink(points, pressure, width, layer)
+        self.ink(points, pressure * press, width, layer)
         return points
 
     def busy(self, box: Points) -> float:
@@ -99,8 +109,13 @@ class Sketch:
         layer: int = MAIN,
         told: bool = True,
     ) -> None:
-        """Write around a middle, at a small slope or `turn` (radians, clockwise as seen)."""
+        """Write around a middle, at a small slope or `turn` (radians, counter-clockwise).
+
+        A page that holds `MOST_TEXTS` takes no more.
+        """
         rng = self.rng
+        if len(self.truth["texts"]) >= MOST_TEXTS:
+            return
         tall = (self.letter if height is None else height) * rng.uniform(0.85, 1.15)
         tall = max(tall, 4.2 * self.pen)
         strokes, wide = written(rng, words, tall, self.neat)

@@ -38,11 +38,31 @@ class Ground:
 
 
 def ground(
-    rng: Rng, kind: str, light: bool, view: View, drawn: Points, width: int, height: int
+    rng: Rng,
+    kind: str,
+    light: bool,
+    view: View,
+    drawn: Points,
+    size: tuple[int, int],
+    bound: bool,
 ) -> Ground:
-    """Make the surface of a kind around what is drawn (low and high corner, in units)."""
+    """Make the surface that a drawing lies on.
+
+    Parameters
+    ----------
+    kind : str
+        See `media`.
+    light : bool
+        Whether its ink is light.
+    drawn : ndarray, shape (2, 2)
+        Low and high corner of what is drawn, in its units.
+    size : (int, int)
+        Width and height of the photo.
+    bound : bool
+        Whether the drawing itself goes across the fold of a book.
+    """
+    width, height = size
     low, high = spread(view, width, height)
-    size = (width, height)
     grey = _bare(rng, kind, light, *size)
     scale = scale_at(view, drawn.mean(axis=0))
     if (kind == "sheet" and rng.random() < 0.66) or (
@@ -62,10 +82,10 @@ def ground(
     loose = {"sheet": 0.34, "napkin": 0.7, "carton": 0.4, "sticky": 0.95, "tracing": 0.4}.get(
         kind, 0.15
     )
-    if rng.random() < loose:
-        grey, sheet = _on_desk(rng, kind, view, drawn, grey, scale)
-    elif kind == "sheet" and rng.random() < 0.14:
+    if bound or (kind == "sheet" and rng.random() < 0.1):
         _spine(rng, view, drawn, grey)
+    elif rng.random() < loose:
+        grey, sheet = _on_desk(rng, kind, view, drawn, grey, scale)
     if kind == "sheet":
         _holes(rng, view, drawn, grey, scale)
     return Ground(grey, sheet)

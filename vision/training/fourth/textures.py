@@ -90,7 +90,7 @@ def texture(kind: str, variant: int) -> Bytes | Floats:
 
 def crop(rng: np.random.Generator, kind: str, width: int, height: int) -> NDArray[np.generic]:
     """Cut a piece of a texture at a random place, turned or mirrored at random."""
-    sheet = texture(kind, int(rng.integers(_VARIANTS)))
+    sheet: NDArray[Any] = texture(kind, int(rng.integers(_VARIANTS)))
     if rng.random() < 0.5 and kind != "board":
         sheet = sheet.T
     times = -(-max(width, height) // len(sheet))
