@@ -287,7 +287,7 @@ def _notes(sketch: Sketch, net: Net, bay: float) -> None:
                 if ringed:
                     box = np.array(sketch.truth["texts"][-1]["box"])
                     sketch.ink(arc(box.mean(axis=0), sketch.letter * 0.85, 0, 6.4, 12), 0.8, 0.8)
-    if rng.random() < 0.18 and 1.9 * sketch.letter < 0.9 * bay:
+    if rng.random() < 0.18 and 2.4 * sketch.letter < 0.9 * bay:
         tail = str(rng.choice(["T", "C", "mixed", ""]))
         for a, b in net.bars:
             if rng.random() < 0.75:

@@ -86,6 +86,7 @@ def aim(
     size: tuple[int, int],
     fill: float,
     side: int,
+    cut: bool,
 ) -> View:
     """Place a camera so that `shown` fills a share of the picture's side.
 
@@ -101,6 +102,8 @@ def aim(
         Longest extent of `shown` in the picture, over its side.
     side : int
         Of the square that the photo is brought into.
+    cut : bool
+        Whether the frame cuts off a part of `shown`.
     """
     width, height = size
     a = np.radians(_turn(rng))
@@ -131,7 +134,7 @@ def aim(
     room = np.array([width, height]) - scale * (high - low)
     rim = np.minimum(0.02 * side, room / 2)
     offset = rim + rng.beta(1.6, 1.6, 2) * (room - 2 * rim)
-    if rng.random() < 0.06:
+    if cut:
         axis = int(rng.integers(2))
         cut = rng.uniform(0.05, 0.25) * scale * (high - low)[axis]
         offset[axis] = -cut if rng.random() < 0.5 else room[axis] + cut

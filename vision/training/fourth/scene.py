@@ -66,8 +66,9 @@ def draw_photo(rng: Rng, side: int = 512) -> tuple[NDArray[np.uint8], Truth]:
     letter = max(min(float(rng.uniform(26, 62)), 0.4 * bay), 8.5 / span, 4.5 * stroke)
     sketch = _sketch(rng, net, 1000 / fill, letter, stroke)
     shown = _shown(sketch)
-    width, height = _shape(rng, side)
-    view = aim(rng, shown, sketch.spine, (width, height), fill, side)
+    cut = bool(rng.random() < 0.06)
+    width, height = (side, side) if cut else _shape(rng, side)
+    view = aim(rng, shown, sketch.spine, (width, height), fill, side, cut)
     drawn = _extent(rng, sketch, shown)
     back = ground(rng, kind, pen.light, view, drawn, (width, height), sketch.spine is not None)
     wide = max(0.85, stroke * scale_at(view, drawn.mean(axis=0)))
@@ -107,7 +108,7 @@ def _drop_unseen(truth: Truth, sheet: Floats, offset: Points) -> None:
         x, y = np.round(spread).astype(int).T
         inside = (x >= 0) & (y >= 0) & (x < width) & (y < height)
         on = sheet[y.clip(0, height - 1), x.clip(0, width - 1)] > 0.5
-        return bool((inside & on).mean() > 0.5)
+        return bool((inside & on).mean() > 0.3)
 
     truth["texts"] = [text for text in truth["texts"] if seen(np.array(text["box"]))]
     lines = truth["dimension_lines"]
