@@ -10,7 +10,7 @@ from vision.training.fourth.arrows import arrow
 from vision.training.fourth.beside import phrase, writing
 from vision.training.fourth.props import prop
 from vision.training.fourth.sketch import Sketch
-from vision.training.fourth.strokes import Points, arc
+from vision.training.fourth.strokes import Points, arc, ring
 
 __all__ = ["draw_other"]
 
@@ -143,7 +143,7 @@ def _graph(sketch: Sketch) -> None:
         if all(np.hypot(*(spot - p)) > 3.2 * radius for p in places) and len(places) < count:
             places.append(spot)
     for k, at in enumerate(places):
-        sketch.ink(arc(at, radius, 0, 6.45, 18))
+        sketch.ink(ring(rng, at, radius))
         sketch.text(str(rng.choice([str(k + 1), chr(97 + k)])), at, radius * 0.9)
     for i in range(len(places)):
         for j in range(i):

@@ -8,7 +8,7 @@ import numpy as np
 
 from vision.training.fourth.arrows import arrow
 from vision.training.fourth.sketch import GHOST, MAIN, PATCH_FACES, Sketch
-from vision.training.fourth.strokes import Points, arc
+from vision.training.fourth.strokes import Points, arc, ring
 
 __all__ = ["page_notes", "phrase", "writing"]
 
@@ -164,7 +164,7 @@ def _number(sketch: Sketch, reach: float) -> None:
     word = str(rng.choice(["1)", "2.", "Q3", "Ex 4", "P/R", "a)", "fig 2", "7", "P", "R", "No 5"]))
     sketch.text(word, spot, sketch.letter * rng.uniform(0.9, 1.5))
     if rng.random() < 0.4:
-        sketch.ink(arc(spot, sketch.letter * 1.2, 0, 6.5, 14) * 1.0)
+        sketch.ink(ring(rng, spot, sketch.letter * 1.2))
 
 
 def _little_truss(sketch: Sketch, reach: float) -> None:

@@ -10,7 +10,7 @@ from vision.training.fourth.arrows import angle_mark, arrow, dimension, slope_ma
 from vision.training.fourth.nets import Net, met
 from vision.training.fourth.props import prop
 from vision.training.fourth.sketch import GLOW, MAIN, SECOND, Sketch
-from vision.training.fourth.strokes import Points, arc, unit
+from vision.training.fourth.strokes import Points, ring, unit
 
 __all__ = ["draw_truss", "value"]
 
@@ -137,23 +137,21 @@ def _knots(sketch: Sketch, net: Net, style: int, radius: float) -> None:
             continue
         spot = at + rng.normal(0, 2.5, 2)
         r = radius * rng.uniform(0.8, 1.2)
-        start = rng.uniform(0, 6.3)
-        ring = arc(spot, r, start, start + rng.choice([5.8, 6.4, 6.9]), 11)
-        ring = ring + rng.normal(0, 0.08 * r, ring.shape)
+        hoop = ring(rng, spot, r)
         if style == 1:
-            sketch.ink(spot + 0.6 * (ring - spot), fill=True)
+            sketch.ink(spot + 0.6 * (hoop - spot), fill=True)
         elif style == 2:
-            sketch.ink(ring)
+            sketch.ink(hoop)
         elif style == 3:
-            sketch.ink(spot + 1.1 * (ring - spot), fill=True)
+            sketch.ink(spot + 1.1 * (hoop - spot), fill=True)
         elif style == 4:
             sketch.line(spot - [r, r], spot + np.array([r, r]))
             sketch.line(spot - [r, -r], spot + np.array([r, -r]))
         elif style == 5:
             sketch.ink(spot + rng.normal(0, 0.5 * r, (9, 2)))
         else:
-            sketch.ink(ring)
-            sketch.ink(spot + 0.3 * (ring - spot), fill=True)
+            sketch.ink(hoop)
+            sketch.ink(spot + 0.3 * (hoop - spot), fill=True)
 
 
 def _reaction(sketch: Sketch, joint: int, at: Points, push: float, layer: int, far: float) -> None:
@@ -286,7 +284,7 @@ def _notes(sketch: Sketch, net: Net, bay: float) -> None:
                 sketch.text_near(word, at, 14, careless=0.3)
                 if ringed:
                     box = np.array(sketch.truth["texts"][-1]["box"])
-                    sketch.ink(arc(box.mean(axis=0), sketch.letter * 0.85, 0, 6.4, 12), 0.8, 0.8)
+                    sketch.ink(ring(rng, box.mean(axis=0), sketch.letter * 0.85), 0.8, 0.8)
     if rng.random() < 0.18 and 2.4 * sketch.letter < 0.9 * bay:
         tail = str(rng.choice(["T", "C", "mixed", ""]))
         for a, b in net.bars:

@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 
 from vision.training.fourth.sketch import MAIN, Sketch
-from vision.training.fourth.strokes import Points, arc
+from vision.training.fourth.strokes import Points, ring
 
 __all__ = ["prop"]
 
@@ -35,11 +35,8 @@ class _Place:
     def wheel(self, along: float, away: float, radius: float) -> None:
         """A circle that may stay open, turn to a scribble, or be filled."""
         rng = self.sketch.rng
-        start = rng.uniform(0, 6.3)
-        turns = rng.choice([5.7, 6.4, 6.8, 13.0])
-        ring = arc(self(along, away), radius * self.size, start, start + turns, 12)
-        ring = ring + rng.normal(0, 0.06 * radius * self.size, ring.shape)
-        self.sketch.ink(ring, layer=self.layer, fill=bool(rng.random() < 0.08))
+        hoop = ring(rng, self(along, away), radius * self.size)
+        self.sketch.ink(hoop, layer=self.layer, fill=bool(rng.random() < 0.08))
 
     def hatch(self, away: float, half: float) -> None:
         """A ground line with strokes below it, or a zigzag."""

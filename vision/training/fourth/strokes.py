@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Hand", "Points", "Stroke", "any_hand", "arc", "freehand", "rounded", "unit"]
+__all__ = ["Hand", "Points", "Stroke", "any_hand", "arc", "freehand", "ring", "rounded", "unit"]
 
 Points = NDArray[np.float64]
 
@@ -130,6 +130,20 @@ def arc(at: Points, radius: float, start: float, end: float, count: int = 14) ->
     """Points on a circle from angle `start` to `end` (radians, counter-clockwise as seen)."""
     a = np.linspace(start, end, count)
     return at + radius * np.stack([np.cos(a), -np.sin(a)], axis=1)
+
+
+def ring(rng: np.random.Generator, at: Points, radius: float) -> Points:
+    """A hand-drawn circle: out of round, left open or run over, at times gone round twice."""
+    start, turns = (
+        rng.uniform(0, 6.3),
+        rng.choice([5.7, 6.3, 6.5, 6.9, 12.8], p=[0.2, 0.3, 0.2, 0.2, 0.1]),
+    )
+    a = np.linspace(start, start + turns, 18 if turns < 7 else 32)
+    dent = 0.07 * rng.normal(0, 1, 2)
+    size = radius * (1 + dent[0] * np.sin(2 * a) + dent[1] * np.cos(2 * a))
+    size = size * (1 + rng.normal(0, 0.1) * np.linspace(-0.5, 0.5, len(a)))
+    points: Points = at + np.stack([np.cos(a), -np.sin(a)], axis=1) * size[:, None]
+    return points + rng.normal(0, 0.015 * radius, points.shape)
 
 
 def rounded(points: Points, times: int = 2) -> Points:
