@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import combinations
 from typing import Literal
 
 import numpy as np
@@ -27,13 +26,17 @@ from vision.lacking import (
     set_support,
 )
 from vision.overlooked import MaybeJoint, MaybeLoad, Overlooked
+from vision.suspects import doubtful_joints, doubtful_kinds, doubtful_supports, running_through
 
 __all__ = ["MAYBE", "SURE", "list_doubts", "other_truss", "out_of_frame"]
 
 #: Confidence below which something that was read is doubtful.
-SURE = {"joint": 0.75, "member": 0.6, "support": 0.8, "load": 0.6}
-#: Chance from which on something that was not read is doubtful.
-MAYBE = {"joint": 0.3, "load": 0.35}
+SURE = {"member": 0.55, "load": 0.75, "reaction": 0.75}
+#: Chance from which on a reading other than the one made is worth a doubt.
+MAYBE = {"joint": 0.15, "none": 0.2, "kind": 0.25, "overlooked joint": 0.25, "member": 0.3}
+MAYBE |= {"load": 0.25}
+#: Confidence from which on a support's kind is not offered to be the other.
+SURE_KIND = 0.95
 #: Nothing was overlooked.
 NOTHING = Overlooked()
 
@@ -64,26 +67,32 @@ def list_doubts(
         What else may be drawn, in pixels of the picture.
     """
     beside = {(a, b): chance for a, b, chance in overlooked.members}
-    weighed = missing_members(joints, members, supports, [*beside, *faint])
+    inked = [pair for pair, chance in beside.items() if chance >= MAYBE["member"]]
+    weighed = missing_members(joints, members, supports, [*inked, *faint])
     asked = [doubt.joints for _, doubt in weighed]
     weighed += missing_supports(supports, reactions, overlooked.supports)
-    doubtful = {joint.id for joint in joints if joint.confidence < SURE["joint"]}
-    weighed += [(j.confidence, _joint(j, joints, members)) for j in joints if j.id in doubtful]
+    none = dict(zip((j.id for j in joints), doubtful_joints(joints, members), strict=True))
+    doubtful = {joint for joint, chance in none.items() if chance >= MAYBE["joint"]}
+    weighed += [
+        (1 - none[j.id], _joint(j, none[j.id], joints, members)) for j in joints if j.id in doubtful
+    ]
     weighed += [
         (member.confidence, _member(member))
         for member in members
         if member.confidence < SURE["member"] and not {member.a, member.b} & doubtful
     ]
-    weighed += [(s.confidence, _support(s)) for s in supports if s.confidence < SURE["support"]]
+    spare = len(members) + len(holds(supports)) - 2 * len(joints)
+    weighed += _supports(supports, loads, spare)
     weighed += _arrows(loads, supports)
+    weighed += _reactions(reactions, supports)
     weighed += [
         (1 - maybe.chance, _maybe_joint(maybe, len(joints)))
         for maybe in overlooked.joints
-        if maybe.chance >= MAYBE["joint"]
+        if maybe.chance >= MAYBE["overlooked joint"]
     ]
     weighed += [
-        (1 - chance, _maybe_member(*pair, chance))
-        for pair, chance in beside.items()
+        (1 - beside[pair], _maybe_member(*pair, beside[pair]))
+        for pair in inked
         if list(pair) not in asked
     ]
     weighed += [
@@ -95,31 +104,37 @@ def list_doubts(
 
 
 def _joint(
-    joint: CandidateJoint, joints: Sequence[CandidateJoint], members: Sequence[CandidateMember]
+    joint: CandidateJoint,
+    none: float,
+    joints: Sequence[CandidateJoint],
+    members: Sequence[CandidateMember],
 ) -> Doubt:
     """A joint that may be none: its members that are in line then run through."""
-    others = [m.a if m.b == joint.id else m.b for m in members if joint.id in (m.a, m.b)]
-    through = [pair for pair in combinations(others, 2) if _in_line(joint, *pair, joints)]
+    members_here = sum(joint.id in (member.a, member.b) for member in members)
+    through = running_through(joint.id, joints, members)
     edits = [Edit(do="remove_joint", joints=[joint.id])]
     edits += [Edit(do="add_member", joints=list(pair)) for pair in through]
-    crossing = len(through) == 2 and len(others) == 4
+    crossing = len(through) == 2 and members_here == 4
     other = Alternative(
         reading="a crossing without a joint" if crossing else "no joint here",
         edits=edits,
-        confidence=1 - joint.confidence,
+        confidence=round(none, 3),
     )
-    reason = (
-        "These members may cross without a joint." if crossing else "This joint is drawn faintly."
-    )
-    twin = _twin(joint, joints)
     merged = [
         Alternative(
             reading="one joint with its neighbour",
             edits=[Edit(do="merge_joints", joints=[neighbour, joint.id])],
-            confidence=0.5 * (1 - joint.confidence),
+            confidence=round(0.5 * none, 3),
         )
-        for neighbour in twin
+        for neighbour in _twin(joint, joints)
     ]
+    reason = "This joint is drawn faintly."
+    if crossing:
+        reason = "These members may cross without a joint."
+    elif merged:
+        reason = "This joint and the one beside it may be one."
+    elif through and members_here == 2:
+        reason = "This joint may be a mark on a member that runs through."
     return Doubt(about="joint", joints=[joint.id], reason=reason, alternatives=[other, *merged])
 
 
@@ -131,12 +146,6 @@ def _twin(joint: CandidateJoint, joints: Sequence[CandidateJoint]) -> list[int]:
     nearest = int(np.argmin(distance))
     span = float(np.hypot(*np.ptp(at, axis=0)))
     return [nearest] if distance[nearest] < 0.06 * span else []
-
-
-def _in_line(joint: CandidateJoint, a: int, b: int, joints: Sequence[CandidateJoint]) -> bool:
-    first = np.array([joints[a].x - joint.x, joints[a].y - joint.y])
-    second = np.array([joints[b].x - joint.x, joints[b].y - joint.y])
-    return float(first @ second) < -0.97 * float(np.hypot(*first) * np.hypot(*second))
 
 
 def _maybe_joint(maybe: MaybeJoint, new: int) -> Doubt:
@@ -181,23 +190,70 @@ def _maybe_member(a: int, b: int, chance: float) -> Doubt:
     )
 
 
-def _support(support: CandidateSupport) -> Doubt:
-    kind: Literal["pin", "roller"] = "roller" if support.kind == "pin" else "pin"
-    none = Edit(do="remove_support", joints=[support.joint])
-    left = 1 - support.confidence
+def _supports(
+    supports: Sequence[CandidateSupport], loads: Sequence[CandidateLoad], spare: int
+) -> list[Weighed]:
+    """Supports that may be none, and those one of which may be of the other kind."""
+    weighed: list[Weighed] = []
+    left = []
+    for support, none in zip(supports, doubtful_supports(supports, loads), strict=True):
+        if none >= MAYBE["none"]:
+            weighed.append((1 - none, _support(support, none)))
+        elif support.confidence < SURE_KIND:
+            left.append(support)
+    chance = doubtful_kinds(supports, spare)
+    if left and chance >= MAYBE["kind"]:
+        weighed.append((1 - chance, _kinds(sorted(left, key=lambda s: s.confidence), chance)))
+    return weighed
+
+
+def _support(support: CandidateSupport, none: float) -> Doubt:
+    """A support that may be none, or of the other kind."""
+    away = Alternative(
+        reading="no support here",
+        edits=[Edit(do="remove_support", joints=[support.joint])],
+        confidence=round(none, 3),
+    )
+    other = _other_kind(support, max(1 - support.confidence - none, 0.0))
     return Doubt(
         about="support",
         joints=[support.joint],
-        reason=f"This support may be a {kind} instead of a {support.kind}.",
+        reason=f"There may be no support here, or another than a {support.kind}.",
+        alternatives=[away, other],
+    )
+
+
+def _kinds(supports: Sequence[CandidateSupport], chance: float) -> Doubt:
+    """Supports one of which may be of the other kind, the least sure first."""
+    one = supports[0]
+    reason = (
+        f"This support may be a {_other(one.kind)} instead of a {one.kind}."
+        if len(supports) == 1
+        else "One of these supports may be of the other kind."
+    )
+    unsure = [1 - support.confidence for support in supports]
+    return Doubt(
+        about="support",
+        joints=[support.joint for support in supports],
+        reason=reason,
         alternatives=[
-            Alternative(
-                reading=f"a {kind}",
-                edits=[set_support(support.joint, kind, support.angle_deg)],
-                confidence=0.7 * left,
-            ),
-            Alternative(reading="no support here", edits=[none], confidence=0.3 * left),
+            _other_kind(support, chance * share / sum(unsure))
+            for support, share in zip(supports, unsure, strict=True)
         ],
     )
+
+
+def _other_kind(support: CandidateSupport, chance: float) -> Alternative:
+    kind = _other(support.kind)
+    return Alternative(
+        reading=f"a {kind}",
+        edits=[set_support(support.joint, kind, support.angle_deg)],
+        confidence=round(chance, 3),
+    )
+
+
+def _other(kind: str) -> Literal["pin", "roller"]:
+    return "roller" if kind == "pin" else "pin"
 
 
 def _arrows(loads: Sequence[CandidateLoad], supports: Sequence[CandidateSupport]) -> list[Weighed]:
@@ -231,6 +287,34 @@ def _load(load: CandidateLoad, *, may_hold: bool) -> Doubt:
             for reading, edits, share in readings
         ],
     )
+
+
+def _reactions(
+    arrows: Sequence[CandidateLoad], supports: Sequence[CandidateSupport]
+) -> list[Weighed]:
+    """Arrows at supports that were taken for reactions but may be loads."""
+    held = {support.joint for support in supports}
+    return [
+        (
+            arrow.confidence,
+            Doubt(
+                about="load",
+                joints=[arrow.joint],
+                reason="This arrow was taken for a reaction, but it may be a load.",
+                alternatives=[
+                    Alternative(
+                        reading="a load",
+                        edits=[
+                            Edit(do="set_load", joints=[arrow.joint], angle_deg=arrow.direction_deg)
+                        ],
+                        confidence=round(1 - arrow.confidence, 3),
+                    )
+                ],
+            ),
+        )
+        for arrow in arrows
+        if arrow.joint in held and arrow.confidence < SURE["reaction"]
+    ]
 
 
 def _maybe_load(maybe: MaybeLoad) -> Doubt:

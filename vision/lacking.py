@@ -84,9 +84,10 @@ def missing_supports(
 ) -> list[Weighed]:
     """Arrows that may stand for supports, and the joints likeliest to have one if they lack."""
     held = {support.joint for support in supports}
-    weighed = [(0.4, _reaction(arrow)) for arrow in reactions if arrow.joint not in held]
+    free = [arrow for arrow in reactions if arrow.joint not in held]
+    weighed = [(0.4, _reaction(free))] if free else []
     seen = sum(2 if support.kind == "pin" else 1 for support in supports)
-    if seen + len(weighed) >= 3:
+    if seen + len(free) >= 3:
         return weighed
     offered = [support for support in maybe if support.chance >= MAYBE_SUPPORT][:MOST_OFFERED]
     what = "no support" if not supports else f"supports for only {seen}"
@@ -115,17 +116,35 @@ def holds(supports: Sequence[CandidateSupport]) -> list[tuple[int, float]]:
     ]
 
 
-def _reaction(arrow: CandidateLoad) -> Doubt:
-    """An arrow read as a reaction: it may stand for a support."""
-    hold = set_support(arrow.joint, "roller", arrow.direction_deg)
-    load = Edit(do="set_load", joints=[arrow.joint], angle_deg=arrow.direction_deg)
+def _reaction(arrows: Sequence[CandidateLoad]) -> Doubt:
+    """Arrows read as reactions: they may stand for supports."""
+    several = len(arrows) > 1
+    by_joint: dict[int, list[CandidateLoad]] = {}
+    for arrow in arrows:
+        by_joint.setdefault(arrow.joint, []).append(arrow)
+    hold = [
+        set_support(joint, "pin" if len(here) > 1 else "roller", here[0].direction_deg)
+        for joint, here in by_joint.items()
+    ]
+    load = [
+        Edit(do="set_load", joints=[joint], angle_deg=here[0].direction_deg)
+        for joint, here in by_joint.items()
+    ]
     return Doubt(
         about="support",
-        joints=[arrow.joint],
-        reason="An arrow here looks like a reaction: it may stand for a support, or be a load.",
+        joints=list(by_joint),
+        reason="These arrows look like reactions: they may stand for supports, or be loads."
+        if several
+        else "An arrow here looks like a reaction: it may stand for a support, or be a load.",
         alternatives=[
-            Alternative(reading="a support that pushes this way", edits=[hold], confidence=0.5),
-            Alternative(reading="a load", edits=[load], confidence=0.3),
+            Alternative(
+                reading="supports that push this way"
+                if several
+                else "a support that pushes this way",
+                edits=hold,
+                confidence=0.5,
+            ),
+            Alternative(reading="loads" if several else "a load", edits=load, confidence=0.3),
         ],
     )
 

@@ -1,4 +1,4 @@
-"""What may be drawn beside what was read: joints, supports and loads that the maps show faintly."""
+"""What may be drawn beside what was read: joints, members, supports and loads seen faintly."""
 
 from __future__ import annotations
 
@@ -23,16 +23,31 @@ Pair = tuple[int, int]
 Points = NDArray[np.float64]
 
 #: Heat from which on a peak is looked at, and cells within which it belongs to a joint or a line.
-FAINT_JOINT, SAME_JOINT, ON_LINE = 0.12, 5.0, 3.0
-#: Evidence from which on a line runs from a faint joint to another one.
-LINE_LEVEL = 0.3
-#: Evidence from which on a line that was not read, close beside others, is probable, and how.
-BESIDE_LEVEL, BESIDE_CHANCE = 0.6, 0.6
-#: Logistic weights, fitted on rendered pictures. Of a joint: constant, logit of its heat and of
-#: a crossing's, heat of members, lines that end there, whether it lies on a member, writing.
-JOINT_WEIGHTS = np.array([-5.88, 1.36, -0.35, 2.11, 0.97, -1.06, -0.33])
-#: Of a support: constant, logits of its heat and of a reaction's.
+FAINT_JOINT, SAME_JOINT, ON_LINE = 0.08, 5.0, 3.0
+#: Evidence from which on a line runs from a faint joint to another one, or may be a member.
+LINE_LEVEL, FAINT_LINE = 0.3, 0.06
+#: Cosine from which on two members count as parallel.
+PARALLEL = 0.97
+#: Chance below which nothing is worth a word.
+UNLIKELY = 0.05
+
+# Logistic weights, fitted on rendered pictures; the constant comes first.
+#: Of a joint beside the members: logits of its heat and of a crossing's, heat of members and of
+#: writing, lines that end there, logarithm of its distance from the nearest joint in members.
+JOINT_WEIGHTS = np.array([-1.43, 1.06, 0.25, 0.84, 0.57, 0.66, 0.72])
+#: Of a joint where two members cross: logits of its heat, of a crossing's and of a load's.
+CROSSING_WEIGHTS = np.array([-1.11, 0.96, -0.84, 0.11])
+#: Of a joint that divides a member: logit of its heat, logarithms of the member's length in
+#: those of all and of its parallels, and of the number of joints.
+DIVIDED_WEIGHTS = np.array([-3.37, 1.07, 0.57, 1.40, 0.86])
+#: Of a member: logit of its evidence, joints on its way, share of the way that is its own,
+#: logarithm of the number of joints.
+MEMBER_WEIGHTS = np.array([0.33, 0.72, -2.60, 3.11, -1.73])
+#: Of a support: logits of its heat and of a reaction's.
 SUPPORT_WEIGHTS = np.array([1.32, 2.98, -0.97])
+#: Of a load: logits of its heat, of an arrow's head and of a reaction, and whether a stroke is
+#: there.
+LOAD_WEIGHTS = np.array([-1.28, 0.69, 0.81, -0.17, 1.89])
 
 
 @dataclass(frozen=True)
@@ -96,7 +111,7 @@ def find_overlooked(
     maps: Maps,
     graph: Graph,
     held: Collection[int],
-    unsure: Sequence[FoundLoad],
+    arrows: Sequence[FoundLoad],
 ) -> Overlooked:
     """Look for what the maps show too faintly to be read.
 
@@ -107,86 +122,202 @@ def find_overlooked(
         The truss that was read, in pixels of the picture that the maps show.
     held : collection of int
         Joints that have a support.
-    unsure : sequence of FoundLoad
-        Arrows that are less likely than not.
+    arrows : sequence of FoundLoad
+        Those that were read, and those that are less likely than not.
     """
     to_map = np.asarray(np.linalg.inv(maps.to_picture), dtype=np.float64)
     at = carry(to_map, graph.at)
+    joints = [
+        *_beside(maps, at, graph.members),
+        *_at_crossings(maps, at, graph.members),
+        *_dividing(maps, at, graph.members),
+    ]
     return Overlooked(
-        _joints(maps, at, graph.members),
+        tuple(sorted(joints, key=lambda joint: -joint.chance)),
         _members(maps, at, graph.members),
         _supports(maps, at, held),
-        tuple(
-            MaybeLoad(arrow.joint, (arrow.direction_deg, arrow.direction_deg + 180.0), arrow.chance)
-            for arrow in sorted(unsure, key=lambda arrow: -arrow.chance)
-        ),
+        _loads(maps, at, arrows),
     )
 
 
-def _joints(maps: Maps, at: Points, members: tuple[Pair, ...]) -> tuple[MaybeJoint, ...]:
-    places, heat = peaks(maps["joint"], floor=FAINT_JOINT)
-    low, high = at.min(axis=0) - SAME_JOINT, at.max(axis=0) + SAME_JOINT
-    near = np.hypot(*np.moveaxis(places[:, None] - at[None], 2, 0)).min(axis=1, initial=np.inf)
-    kept = (near > SAME_JOINT) & ((places > low) & (places < high)).all(axis=1)
-    places, heat = places[kept], heat[kept]
+def _beside(maps: Maps, at: Points, members: Sequence[Pair]) -> list[MaybeJoint]:
+    """Peaks of the joint map on no member."""
+    places, _ = peaks(maps["joint"], floor=FAINT_JOINT)
+    near = _distances(places, at).min(axis=1, initial=np.inf)
+    aside = [all(_off(place, at, pair) >= ON_LINE for pair in members) for place in places]
+    places = places[(near > SAME_JOINT) & np.array(aside, dtype=bool)]
     if not len(places):
-        return ()
-    crossing, member, text = (
-        value_near(maps[name], places, radius)
-        for name, radius in (("crossing", 2), ("member", 2), ("text", 3))
-    )
-    evidence = pair_evidence(maps, np.concatenate([at, places])).score[len(at) :, : len(at)]
-    found = []
-    for k, place in enumerate(places):
-        on = tuple(pair for pair in members if _distance(place, at, pair) < ON_LINE)
-        ends = tuple(int(joint) for joint in np.flatnonzero(evidence[k] > LINE_LEVEL))
-        features = [
-            *(1.0, _logit(heat[k]), _logit(crossing[k]), member[k]),
-            *(min(len(ends), 4), bool(on), text[k]),
+        return []
+    score = pair_evidence(maps, np.concatenate([at, places])).score[len(at) :, : len(at)]
+    chances = _chances(JOINT_WEIGHTS, _beside_evidence(maps, at, members, places, score))
+    return [
+        MaybeJoint(_pixel(maps, place), chance, (), tuple(np.flatnonzero(row > LINE_LEVEL)))
+        for place, chance, row in zip(places, chances, score, strict=True)
+        if chance >= UNLIKELY
+    ]
+
+
+def _beside_evidence(
+    maps: Maps, at: Points, members: Sequence[Pair], places: Points, score: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    near = _distances(places, at).min(axis=1, initial=np.inf)
+    return np.column_stack(
+        [
+            _logit(value_near(maps["joint"], places, 2)),
+            _logit(value_near(maps["crossing"], places, 2)),
+            value_near(maps["member"], places, 2),
+            value_near(maps["text"], places, 3),
+            np.minimum((score > LINE_LEVEL).sum(axis=1), 4),
+            np.log(near / _usual_length(at, members)),
         ]
-        chance = _chance(JOINT_WEIGHTS, features)
-        pixel = carry(maps.to_picture, place[None])[0]
-        found.append(MaybeJoint(pixel, chance, _crossed(at, on), () if on else ends))
-    return tuple(sorted(found, key=lambda joint: -joint.chance))
+    )
 
 
-def _members(
-    maps: Maps, at: Points, members: tuple[Pair, ...]
-) -> tuple[tuple[int, int, float], ...]:
-    """Lines full of ink that were taken for parts of their neighbours."""
+def _at_crossings(maps: Maps, at: Points, members: Sequence[Pair]) -> list[MaybeJoint]:
+    """Places where two members cross."""
+    crossed = _crossings(at, members)
+    if not crossed:
+        return []
+    places = np.array([place for place, _ in crossed])
+    chances = _chances(CROSSING_WEIGHTS, _crossing_evidence(maps, places))
+    return [
+        MaybeJoint(_pixel(maps, place), chance, pairs, ())
+        for (place, pairs), chance in zip(crossed, chances, strict=True)
+        if chance >= UNLIKELY
+    ]
+
+
+def _crossing_evidence(maps: Maps, places: Points) -> NDArray[np.float64]:
+    return np.column_stack(
+        [_logit(value_near(maps[name], places, 2)) for name in ("joint", "crossing", "load")]
+    )
+
+
+def _crossings(at: Points, members: Sequence[Pair]) -> list[tuple[Points, tuple[Pair, Pair]]]:
+    """Where members without a joint in common cross, away from every joint."""
+    found = []
+    for one, other in combinations(members, 2):
+        if set(one) & set(other):
+            continue
+        step, across = at[one[1]] - at[one[0]], at[other[1]] - at[other[0]]
+        area = float(step[0] * across[1] - step[1] * across[0])
+        gap = at[other[0]] - at[one[0]]
+        share = float(gap[0] * across[1] - gap[1] * across[0]) / (area or np.inf)
+        place = at[one[0]] + share * step
+        if max(_off(place, at, one), _off(place, at, other)) < ON_LINE:
+            found.append((place, (one, other)))
+    return found
+
+
+def _dividing(maps: Maps, at: Points, members: Sequence[Pair]) -> list[MaybeJoint]:
+    """The warmest place on each member, crossings left out."""
+    crossed = np.array([place for place, _ in _crossings(at, members)]).reshape(-1, 2)
+    found = []
+    for pair in members:
+        places = _along(at, pair)
+        places = places[_distances(places, crossed).min(axis=1, initial=np.inf) > SAME_JOINT]
+        if not len(places):
+            continue
+        heat = value_near(maps["joint"], places, 2)
+        warmest = int(np.median(np.flatnonzero(heat >= heat.max() - 1e-6)))
+        evidence = _dividing_evidence(at, members, pair, float(heat.max()))
+        (chance,) = _chances(DIVIDED_WEIGHTS, evidence)
+        if chance >= UNLIKELY:
+            found.append(MaybeJoint(_pixel(maps, places[warmest]), chance, (pair,), ()))
+    return found
+
+
+def _dividing_evidence(
+    at: Points, members: Sequence[Pair], pair: Pair, heat: float
+) -> NDArray[np.float64]:
+    step = at[pair[1]] - at[pair[0]]
+    length = float(np.hypot(*step))
+    steps = np.array([at[b] - at[a] for a, b in members if (a, b) != pair]).reshape(-1, 2)
+    lengths = np.hypot(steps[:, 0], steps[:, 1])
+    parallel = lengths[np.abs(steps @ step) > PARALLEL * lengths * length]
+    usual = float(np.median(parallel)) if len(parallel) else length
+    ratios = np.log([length / _usual_length(at, members), length / usual, len(at)])
+    return np.array([[float(_logit(np.array(heat))), *ratios]])
+
+
+def _along(at: Points, pair: Pair) -> Points:
+    """Places a cell apart along a member, away from its ends."""
+    step = at[pair[1]] - at[pair[0]]
+    length = float(np.hypot(*step))
+    cells = np.arange(SAME_JOINT, length - SAME_JOINT)
+    places: Points = at[pair[0]] + cells[:, None] * step / max(length, 1e-9)
+    return places
+
+
+def _members(maps: Maps, at: Points, members: Sequence[Pair]) -> tuple[tuple[int, int, float], ...]:
+    """Lines with ink that were not read."""
     score = np.triu(pair_evidence(maps, at).score, 1)
     read = {(min(pair), max(pair)) for pair in members}
-    pairs = [(int(a), int(b)) for a, b in np.argwhere(score >= BESIDE_LEVEL)]
-    return tuple(
-        (a, b, BESIDE_CHANCE)
-        for a, b in sorted(pairs, key=lambda pair: -float(score[pair]))
-        if (a, b) not in read and not len(between(at, a, b))
-    )
+    pairs = [(int(a), int(b)) for a, b in np.argwhere(score >= FAINT_LINE)]
+    pairs = [pair for pair in pairs if pair not in read]
+    if not pairs:
+        return ()
+    evidence = np.array([_member_evidence(at, members, score, pair) for pair in pairs])
+    found = [
+        (*pair, float(chance))
+        for pair, chance in zip(pairs, _chances(MEMBER_WEIGHTS, evidence), strict=True)
+        if chance >= UNLIKELY
+    ]
+    return tuple(sorted(found, key=lambda member: -member[2]))
 
 
-def _crossed(at: Points, on: tuple[Pair, ...]) -> tuple[Pair, ...]:
-    """Of the members near a place, two that cross there without a joint in common, or one."""
-    for one, other in combinations(on, 2):
-        if not set(one) & set(other):
-            return one, other
-    return on[:1]
+def _member_evidence(
+    at: Points, members: Sequence[Pair], score: NDArray[np.float64], pair: Pair
+) -> tuple[float, ...]:
+    a, b = pair
+    way = at[a] + np.linspace(0.12, 0.88, 24)[:, None] * (at[b] - at[a])
+    own = np.mean([all(_off(place, at, other) >= ON_LINE for other in members) for place in way])
+    on_way = min(len(between(at, a, b)), 2)
+    return float(_logit(score[a, b])), float(on_way), float(own), float(np.log(len(at)))
 
 
 def _supports(maps: Maps, at: Points, held: Collection[int]) -> tuple[MaybeSupport, ...]:
     pin, roller, reaction = (value_near(maps[c], at, 4) for c in ("pin", "roller", "reaction"))
+    evidence = np.column_stack([_logit(np.maximum(pin, roller)), _logit(reaction)])
     found = []
-    for joint in range(len(at)):
+    for joint, chance in enumerate(_chances(SUPPORT_WEIGHTS, evidence)):
         if joint in held:
             continue
         kind = "pin" if pin[joint] >= roller[joint] else "roller"
-        heat = max(pin[joint], roller[joint])
-        chance = _chance(SUPPORT_WEIGHTS, [1.0, _logit(heat), _logit(reaction[joint])])
         angle = direction_near(maps["support_cos"], maps["support_sin"], maps[kind], at[joint])
         found.append(MaybeSupport(joint, kind, angle, chance))
     return tuple(sorted(found, key=lambda support: -support.chance))
 
 
-def _distance(place: Points, at: Points, pair: Pair) -> float:
+def _loads(maps: Maps, at: Points, arrows: Sequence[FoundLoad]) -> tuple[MaybeLoad, ...]:
+    """Joints without a read arrow that are warm, or have a stroke that may be one."""
+    taken = {arrow.joint for arrow in arrows if arrow.is_read}
+    stroke = {arrow.joint: arrow for arrow in arrows if not arrow.is_read}
+    found = []
+    for joint, chance in enumerate(_chances(LOAD_WEIGHTS, _load_evidence(maps, at, stroke))):
+        if joint in taken or chance < UNLIKELY:
+            continue
+        acts = (
+            stroke[joint].direction_deg
+            if joint in stroke
+            else direction_near(maps["load_cos"], maps["load_sin"], maps["load"], at[joint])
+        )
+        found.append(MaybeLoad(joint, (acts, acts + 180.0), chance))
+    return tuple(sorted(found, key=lambda load: -load.chance))
+
+
+def _load_evidence(maps: Maps, at: Points, stroke: Collection[int]) -> NDArray[np.float64]:
+    return np.column_stack(
+        [
+            _logit(value_near(maps["load"], at, 4)),
+            _logit(value_near(maps["load_head"], at, 6)),
+            _logit(value_near(maps["reaction"], at, 4)),
+            [joint in stroke for joint in range(len(at))],
+        ]
+    )
+
+
+def _off(place: Points, at: Points, pair: Pair) -> float:
     """Cells between a place and a member's line; infinite beside its ends."""
     start, step = at[pair[0]], at[pair[1]] - at[pair[0]]
     length = max(float(np.hypot(*step)), 1e-9)
@@ -197,10 +328,25 @@ def _distance(place: Points, at: Points, pair: Pair) -> float:
     return abs(float(step[0] * offset[1] - step[1] * offset[0])) / length
 
 
-def _chance(weights: NDArray[np.float64], features: list[float]) -> float:
-    return 1.0 / (1.0 + float(np.exp(-weights @ np.array(features, dtype=np.float64))))
+def _usual_length(at: Points, members: Sequence[Pair]) -> float:
+    return float(np.median([np.hypot(*(at[a] - at[b])) for a, b in members])) if members else 1.0
 
 
-def _logit(share: float) -> float:
-    clipped = min(max(float(share), 0.01), 0.99)
-    return float(np.log(clipped / (1.0 - clipped)))
+def _distances(places: Points, others: Points) -> NDArray[np.float64]:
+    """Distances between places (n, 2) and others (m, 2), shape (n, m)."""
+    return np.asarray(np.hypot(*np.moveaxis(places[:, None] - others[None], 2, 0)))
+
+
+def _pixel(maps: Maps, place: Points) -> Points:
+    pixel: Points = carry(maps.to_picture, place[None])[0]
+    return pixel
+
+
+def _chances(weights: NDArray[np.float64], evidence: NDArray[np.float64]) -> list[float]:
+    odds = weights[0] + evidence @ weights[1:]
+    return [float(chance) for chance in 1.0 / (1.0 + np.exp(-odds))]
+
+
+def _logit(share: NDArray[np.float64]) -> NDArray[np.float64]:
+    clipped = np.clip(share, 0.01, 0.99)
+    return np.asarray(np.log(clipped / (1.0 - clipped)))

@@ -126,7 +126,7 @@ def read_picture(
 def _overlooked(truss: _Truss, maps: Maps, picture: Picture) -> Overlooked:
     """What else may be drawn, in pixels of the full picture."""
     held = {support.joint for support in truss.supports}
-    found = find_overlooked(maps, truss.graph, held, truss.unsure)
+    found = find_overlooked(maps, truss.graph, held, [*truss.loads, *truss.unsure])
     joints = [replace(maybe, at=picture.to_full(maybe.at[None])[0]) for maybe in found.joints]
     return replace(found, joints=tuple(joints))
 

@@ -73,7 +73,7 @@ def test_too_few_supports_are_said_and_the_likeliest_joints_offered():
 
 
 def test_an_arrow_that_stands_for_a_support_is_asked_for_and_fills_the_lack():
-    arrow = CandidateLoad(joint=1, direction_deg=90, confidence=0.6)
+    arrow = CandidateLoad(joint=1, direction_deg=90, confidence=0.9)
     doubts = list_doubts(_joints(SQUARE), _members(BRACED), SUPPORTS[:1], [], reactions=[arrow])
     assert len(doubts) == 1
     assert doubts[0].joints == [1]
@@ -83,12 +83,44 @@ def test_an_arrow_that_stands_for_a_support_is_asked_for_and_fills_the_lack():
     assert held == []  # a reaction drawn at a support
 
 
+def test_an_arrow_at_a_support_taken_for_a_reaction_may_be_a_load():
+    arrow = CandidateLoad(joint=1, direction_deg=90, confidence=0.6)
+    (doubt,) = list_doubts(_joints(SQUARE), _members(BRACED), SUPPORTS, [], reactions=[arrow])
+    assert (doubt.about, _edits(doubt.alternatives[0])) == ("load", [("set_load", [1])])
+
+
+def test_arrows_that_look_like_reactions_are_asked_for_together():
+    arrows = [
+        CandidateLoad(joint=0, direction_deg=0, confidence=0.9),
+        CandidateLoad(joint=0, direction_deg=90, confidence=0.9),
+        CandidateLoad(joint=1, direction_deg=90, confidence=0.9),
+    ]
+    (doubt,) = list_doubts(_joints(SQUARE), _members(BRACED), [], [], reactions=arrows)
+    assert doubt.joints == [0, 1]
+    first = doubt.alternatives[0].edits
+    assert [(edit.joints, edit.kind) for edit in first] == [([0], "pin"), ([1], "roller")]
+
+
+def test_one_of_two_pins_may_be_a_roller_where_a_reaction_is_to_spare():
+    pins = [CandidateSupport(joint=joint, kind="pin", confidence=0.8) for joint in (0, 1)]
+    (doubt,) = list_doubts(_joints(SQUARE), _members(BRACED), pins, [])  # m + r - 2 j = 5 + 4 - 8
+    assert (doubt.about, doubt.joints) == ("support", [0, 1])
+    edits = [edit for other in doubt.alternatives for edit in other.edits]
+    assert [(edit.joints, edit.kind) for edit in edits] == [([0], "roller"), ([1], "roller")]
+
+
+def test_a_support_that_may_be_none_is_offered_to_be_taken_away():
+    supports = [*SUPPORTS, CandidateSupport(joint=2, kind="pin", confidence=0.3)]
+    doubt = list_doubts(_joints(SQUARE), _members(BRACED), supports, [])[0]
+    assert (doubt.joints, _edits(doubt.alternatives[0])) == ([2], [("remove_support", [2])])
+
+
 def test_a_member_at_a_doubtful_joint_is_not_asked_for_twice():
     joints = _joints(SQUARE)
-    joints[2] = joints[2].model_copy(update={"confidence": 0.4})
+    joints[2] = joints[2].model_copy(update={"confidence": 0.1})
     members = _members(BRACED, confidence=0.5)
     doubts = list_doubts(joints, members, SUPPORTS, [])
-    assert [doubt.joints for doubt in doubts] == [[2], [0, 1], [0, 3]]
+    assert sorted(doubt.joints for doubt in doubts) == [[0, 1], [0, 3], [2]]
 
 
 def test_two_joints_that_nearly_touch_may_be_one():
@@ -171,7 +203,7 @@ def test_a_doubtful_arrow_may_stand_for_a_support_where_one_lacks():
 def test_a_doubtful_crossing_offers_the_two_members_that_run_through():
     places = [(0, 0), (100, 0), (100, 100), (0, 100), (50, 50)]
     joints = _joints(places)
-    joints[4] = joints[4].model_copy(update={"confidence": 0.5})
+    joints[4] = joints[4].model_copy(update={"confidence": 0.3})
     pairs = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 4), (1, 4), (2, 4), (3, 4)]
     doubt = list_doubts(joints, _members(pairs), SUPPORTS, [])[0]
     assert doubt.joints == [4]
