@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from model.errors import InputError
 from vision.maps import CHANNELS, FloatMap, Maps
-from vision.page import Sheet, embolden
-from vision.passes import Views, ink_frame, look_closer
+from vision.page import Sheet, embolden, find_ink
+from vision.passes import Views, drawn_share, ink_frame, look_at, look_closer, whole_frame
 
 __all__ = ["SIZE", "STRIDE", "WEIGHTS", "Network", "available", "load", "look_through", "read_maps"]
 
@@ -21,6 +21,9 @@ SIZE = 512
 
 #: Pixels of that square to one cell of the maps.
 STRIDE = 2
+
+#: Share of a drawing's lines beside what was taken for the sheet that proves it wrong.
+DRAWN_BESIDE = 0.1
 
 #: The weights that ship with the package.
 WEIGHTS = Path(__file__).parent / "weights" / "reader.onnx"
@@ -83,7 +86,7 @@ def load(weights: Path = WEIGHTS) -> Network:
     return Network(weights)
 
 
-def look_through(rgb: NDArray[np.uint8], sheet: Sheet) -> Maps:
+def look_through(rgb: NDArray[np.uint8], sheet: Sheet) -> tuple[Maps, Sheet]:
     """Look at a whole picture in all its passes.
 
     Parameters
@@ -91,10 +94,20 @@ def look_through(rgb: NDArray[np.uint8], sheet: Sheet) -> Maps:
     rgb : ndarray of uint8, shape (rows, columns, 3)
     sheet : Sheet
         Its ink.
+
+    Returns
+    -------
+    maps : Maps
+    sheet : Sheet
+        The ink anew where the drawing goes on beside what was taken for the sheet.
     """
+    look = load().maps
     plain = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    whole = look_at(plain, whole_frame(plain.shape), look, SIZE)
+    if sheet.beside is not None and drawn_share(whole, sheet.beside) > DRAWN_BESIDE:
+        sheet = find_ink(rgb, sheet_only=False)
     views = Views(embolden(sheet), sheet.contrast, plain)
-    return look_closer(views, load().maps, SIZE, ink_frame(sheet.ink))
+    return look_closer(views, look, SIZE, whole, ink_frame(sheet.ink)), sheet
 
 
 def read_maps(

@@ -26,13 +26,16 @@ class Sheet:
         Where a pen, pencil, marker or chalk has been.
     contrast : ndarray of uint8, shape (rows, columns)
         The picture with its light evened: paper 255, ink darker (a dark board inverted).
+    beside : ndarray of bool, shape (rows, columns), or None
+        What was taken for the sheet's surroundings and left blank.
     """
 
     ink: BoolMap
     contrast: NDArray[np.uint8]
+    beside: BoolMap | None = None
 
 
-def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
+def find_ink(rgb: NDArray[np.uint8], *, sheet_only: bool = True) -> Sheet:
     """Tell ink from paper under uneven light.
 
     The paper's own brightness is estimated at quarter scale (a local maximum
@@ -42,6 +45,8 @@ def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
     Parameters
     ----------
     rgb : ndarray of uint8, shape (rows, columns, 3)
+    sheet_only : bool
+        Leave out what seems to lie beside a sheet; False where that was found to be drawn on.
 
     Returns
     -------
@@ -53,7 +58,7 @@ def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
        IEEE Trans. Syst. Man Cybern. 9 (1979) 62-66.
     """
     grey = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
-    sheet = find_sheet(rgb)
+    sheet = find_sheet(rgb) if sheet_only else None
     if sheet is not None:
         grey = _paint_over(grey, sheet)
     dark = float(np.median(grey)) < 110
@@ -63,7 +68,7 @@ def find_ink(rgb: NDArray[np.uint8]) -> Sheet:
     if sheet is not None:
         ink &= cv2.erode(sheet.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
         contrast[~sheet] = 255
-    return Sheet(ink, contrast)
+    return Sheet(ink, contrast, None if sheet is None else ~sheet)
 
 
 def embolden(sheet: Sheet) -> NDArray[np.uint8]:

@@ -17,10 +17,12 @@ __all__ = [
     "Views",
     "carry",
     "drawing_frame",
+    "drawn_share",
     "fuse",
     "ink_frame",
     "look_at",
     "look_closer",
+    "whole_frame",
 ]
 
 #: What a network does: a grey square to maps, shape (len(CHANNELS), rows, columns).
@@ -31,6 +33,11 @@ Grey = NDArray[np.uint8]
 MARGIN = 0.12
 #: Heat from which on a cell belongs to the drawing.
 SEEN = 0.25
+#: Cells from the maps' edge within which a drawing runs over it, and how far beyond it the next
+#: look reaches, as a share of the maps.
+EDGE, BEYOND = 2, 0.6
+#: How much wider a drawing must turn out for all looks to be taken again.
+WIDER = 1.25
 #: Most looks on the way to the drawing's own scale.
 MOST_LOOKS = 3
 #: How much each look at the found drawing weighs beside those on the way to it.
@@ -135,8 +142,26 @@ def look_at(grey: Grey, frame: Frame, look: Look, size: int) -> Maps:
     return Maps(values, to_picture @ to_square, "network")
 
 
-def look_closer(views: Views, look: Look, size: int, spread: Frame | None = None) -> Maps:
-    """Look at the whole picture, then at the drawing found there at its own scale.
+def whole_frame(shape: tuple[int, ...]) -> Frame:
+    """Square around a whole picture of (rows, columns)."""
+    rows, columns = shape[:2]
+    return Frame(((columns - 1) / 2, (rows - 1) / 2), float(max(rows, columns)))
+
+
+def drawn_share(maps: Maps, part: NDArray[np.bool_]) -> float:
+    """Share of the members' ink in the maps that lies in a part of the picture."""
+    rows, columns = np.nonzero(maps["member"] > SEEN)
+    if not len(rows):
+        return 0.0
+    places = carry(maps.to_picture, np.column_stack([columns, rows]).astype(np.float64))
+    x, y = np.round(places).clip(0, np.array(part.shape[::-1]) - 1).astype(int).T
+    return float(part[y, x].mean())
+
+
+def look_closer(
+    views: Views, look: Look, size: int, whole: Maps, spread: Frame | None = None
+) -> Maps:
+    """Look at the drawing found in a whole picture at its own scale.
 
     Parameters
     ----------
@@ -145,6 +170,8 @@ def look_closer(views: Views, look: Look, size: int, spread: Frame | None = None
         The network.
     size : int
         Side of its square in pixels.
+    whole : Maps
+        What a look at the whole picture, as photographed, has shown.
     spread : Frame, optional
         Where the ink is: looked at when the whole picture shows no drawing.
 
@@ -154,11 +181,12 @@ def look_closer(views: Views, look: Look, size: int, spread: Frame | None = None
         Of the looks at the drawing's own scale, averaged with those before them.
     """
     rows, columns = views.bold.shape
-    frame = Frame(((columns - 1) / 2, (rows - 1) / 2), float(max(rows, columns)))
-    passes = [look_at(views.bold, frame, look, size)]
+    frame, passes = whole_frame((rows, columns)), [whole]
+    if drawing_frame(whole, MARGIN, (rows, columns)) is None:
+        passes = [look_at(views.bold, frame, look, size)]
     found = False
     while len(passes) < MOST_LOOKS:
-        closer = drawing_frame(fuse(passes), MARGIN, max(rows, columns))
+        closer = drawing_frame(fuse(passes), MARGIN, (rows, columns))
         if closer is None and len(passes) == 1:
             closer = spread
         elif closer is not None:
@@ -169,7 +197,15 @@ def look_closer(views: Views, look: Look, size: int, spread: Frame | None = None
         view = views.contrast if len(passes) % 2 else views.bold
         passes.append(look_at(view, frame, look, size))
     seen = fuse(passes)
-    return _look_again(seen, views, frame, look, size) if found else seen
+    if not found:
+        return seen
+    seen = _look_again(seen, views, frame, look, size)
+    wider = drawing_frame(seen, MARGIN, (rows, columns))
+    if wider is None or wider.side < WIDER * frame.side:
+        return seen
+    # What the looks on the way missed is seen at the edge only now.
+    first = look_at(views.contrast, wider, look, size)
+    return _look_again(fuse([seen, first]), views, wider, look, size)
 
 
 def _look_again(seen: Maps, views: Views, frame: Frame, look: Look, size: int) -> Maps:
@@ -244,7 +280,7 @@ def _area(maps: Maps) -> float:
     return abs(float(np.linalg.det(maps.to_picture[:2, :2])))
 
 
-def drawing_frame(maps: Maps, margin: float, side: float) -> Frame | None:
+def drawing_frame(maps: Maps, margin: float, shape: tuple[int, int]) -> Frame | None:
     """Square of the picture around the drawing in the maps, or None where there is none.
 
     Parameters
@@ -252,8 +288,8 @@ def drawing_frame(maps: Maps, margin: float, side: float) -> Frame | None:
     maps : Maps
     margin : float
         Share of the drawing's size that is added on each side.
-    side : float
-        Long side of the picture in pixels; the square is at least a quarter of it.
+    shape : (int, int)
+        Rows and columns of the picture; the square is at least a quarter of the longer.
     """
     seen = (np.maximum(maps["member"], maps["joint"]) > SEEN).astype(np.uint8)
     joined = cv2.dilate(seen, np.ones((9, 9), np.uint8))
@@ -263,11 +299,17 @@ def drawing_frame(maps: Maps, margin: float, side: float) -> Frame | None:
         return None
     large = 1 + np.flatnonzero(inked >= 0.2 * inked.max())
     rows, columns = np.nonzero(np.isin(labels, large) & (seen > 0))
-    corners = np.array([[columns.min(), rows.min()], [columns.max(), rows.max()]], dtype=np.float64)
-    low, high = carry(maps.to_picture, corners)
+    low = np.array([columns.min(), rows.min()], dtype=np.float64)
+    high = np.array([columns.max(), rows.max()], dtype=np.float64)
+    # A drawing that runs over the maps' edge goes on beyond it.
+    last = np.array(seen.shape[::-1], dtype=np.float64) - 1
+    low = np.where(low <= EDGE, low - BEYOND * last, low)
+    high = np.where(high >= last - EDGE, high + BEYOND * last, high)
+    ends = carry(maps.to_picture, np.array([low, high]))
+    low, high = ends.clip(0, np.array(shape[::-1], dtype=np.float64) - 1)
     middle = (low + high) / 2
     wide = float((high - low).max())
-    return Frame((middle[0], middle[1]), max((1 + 2 * margin) * wide, 0.25 * side))
+    return Frame((middle[0], middle[1]), max((1 + 2 * margin) * wide, 0.25 * max(shape)))
 
 
 def ink_frame(ink: NDArray[np.bool_]) -> Frame | None:

@@ -93,7 +93,7 @@ def read_picture(
         raise InputError(f"reader {reader!r} is not known; use one of {', '.join(READERS)}.")
     picture = load(source, page=page, name=name)
     sheet = find_ink(picture.rgb)
-    maps = _maps(picture, sheet, reader)
+    maps, sheet = _maps(picture, sheet, reader)
     trusses = [
         truss
         for truss in (
@@ -206,12 +206,12 @@ def _cell(maps: Maps) -> float:
     return float(np.sqrt(abs(np.linalg.det(maps.to_picture[:2, :2]))))
 
 
-def _maps(picture: Picture, sheet: Sheet, reader: str) -> Maps:
+def _maps(picture: Picture, sheet: Sheet, reader: str) -> tuple[Maps, Sheet]:
     if reader == "best":
         reader = "network" if network.available() else "classical"
     if reader == "network":
         return network.look_through(picture.rgb, sheet)
-    return read_ink(sheet.ink, reader)
+    return read_ink(sheet.ink, reader), sheet
 
 
 def _place(graph: Graph, picture: Picture, sheet: Sheet, cell: float) -> Graph:

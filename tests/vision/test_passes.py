@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from vision.maps import CHANNELS, FloatMap
-from vision.passes import Frame, Views, carry, fuse, look_at, look_closer
+from vision.maps import CHANNELS, FloatMap, Maps
+from vision.passes import (
+    Frame,
+    Views,
+    carry,
+    drawn_share,
+    fuse,
+    look_at,
+    look_closer,
+    whole_frame,
+)
 
 SIZE, STRIDE = 512, 2
 
@@ -82,9 +93,13 @@ def test_looks_that_agree_keep_their_values_when_they_are_fused() -> None:
         assert abs(fused[name] - straight[name])[middle][on].max() < 0.12
 
 
+def from_afar(grey: NDArray[np.uint8]) -> Maps:
+    return look_at(grey, whole_frame(grey.shape), by_gradients, SIZE)
+
+
 def test_the_last_look_is_at_the_drawing_alone() -> None:
     grey = picture((500, 300, 700, 300), (500, 300, 600, 400), (600, 400, 700, 300))
-    maps = look_closer(Views(grey, grey, grey), by_gradients, SIZE)
+    maps = look_closer(Views(grey, grey, grey), by_gradients, SIZE, from_afar(grey))
     corners = carry(maps.to_picture, np.array([[0.0, 0.0], [255.0, 255.0]]))
     assert (corners[0] > [440, 190]).all()
     assert (corners[1] < [760, 510]).all()
@@ -93,6 +108,7 @@ def test_the_last_look_is_at_the_drawing_alone() -> None:
 def test_where_nothing_is_seen_the_ink_is_looked_at() -> None:
     grey = picture((500, 300, 700, 300))
     asked: list[NDArray[np.uint8]] = []
+    nothing = from_afar(np.full_like(grey, 230))
 
     def blind_from_afar(square: NDArray[np.uint8]) -> FloatMap:
         asked.append(square)
@@ -100,8 +116,27 @@ def test_where_nothing_is_seen_the_ink_is_looked_at() -> None:
         return values if len(asked) > 1 else values * 0
 
     spread = Frame((600.0, 300.0), 300.0)
-    maps = look_closer(Views(grey, grey, grey), blind_from_afar, SIZE, spread)
+    maps = look_closer(Views(grey, grey, grey), blind_from_afar, SIZE, nothing, spread)
     rows, columns = np.nonzero(maps["member"] > 0.6)
     places = carry(maps.to_picture, np.column_stack([columns, rows]).astype(np.float64))
     assert places[:, 0].min() == pytest.approx(500, abs=6)
     assert places[:, 0].max() == pytest.approx(700, abs=6)
+
+
+def test_a_drawing_that_runs_over_the_edge_of_a_look_is_followed() -> None:
+    grey = picture((200, 300, 1000, 300), (200, 300, 600, 420), (600, 420, 1000, 300))
+    whole = from_afar(grey)
+    half = replace(whole, values=whole.values.copy())
+    half.values[:, :, :128] = 0  # the first look sees the right half alone
+    maps = look_closer(Views(grey, grey, grey), by_gradients, SIZE, half)
+    left, right = carry(maps.to_picture, np.array([[0.0, 0.0], [255.0, 255.0]]))[:, 0]
+    assert left < 200
+    assert right > 1000
+
+
+def test_the_share_of_a_drawing_in_a_part_of_the_picture_is_told() -> None:
+    grey = picture((200, 300, 1000, 300))
+    part = np.zeros(grey.shape, bool)
+    part[:, :600] = True
+    assert drawn_share(from_afar(grey), part) == pytest.approx(0.5, abs=0.03)
+    assert drawn_share(from_afar(np.full_like(grey, 230)), part) == 0.0
