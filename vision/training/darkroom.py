@@ -294,7 +294,10 @@ class Darkroom:
         return picture * (1 - body) + round_tone * body
 
     def expose(self, picture: Tensor, gentle: bool = False) -> Tensor:
-        """What optics, sensor, coding and a scanner's contrast make of a picture, in 8 bits."""
+        """What optics, sensor, coding and a scanner's contrast make of a picture, in 8 bits.
+
+        Some come with their light evened and dark boards inverted, as the reader looks at them.
+        """
         n, d = len(picture), self.device
         one = lambda low, high: _uniform(n, low, high, d)[:, None, None, None]  # noqa: E731
         some = lambda share: _some(n, share, d)[:, None, None, None]  # noqa: E731
@@ -317,6 +320,11 @@ class Darkroom:
         ratio = picture / local.clamp(min=0.03)
         scan = ((ratio - 1) * one(1.5, 5) + one(0.85, 1.0)).clamp(0, 1)
         binary = torch.sigmoid((ratio - one(0.78, 0.93)) * one(15, 60))
+        light = (picture.mean((1, 2, 3), keepdim=True) > 0.43).float()
+        upright = picture * light + (1 - picture) * (1 - light)
+        evened = upright / _around(upright, 11).clamp(min=0.03) * one(0.93, 1.05)
+        use_evened = some(0.22)
+        picture = picture * (1 - use_evened) + evened.clamp(0, 1) * use_evened
         use_scan, use_binary = some(0.14 * share), some(0.05 * share)
         picture = picture * (1 - use_scan) + scan * use_scan
         picture = picture * (1 - use_binary) + binary * use_binary

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -15,21 +16,31 @@ import torch.multiprocessing as mp
 from numpy.typing import NDArray
 from torch import Tensor
 
+from vision.training.fourth.scene import draw_photo
 from vision.training.material import load_hands, load_pictures
 from vision.training.scene import DIFFICULTIES, draw_scene
 from vision.training.second import scene as second
 from vision.training.second.rows import second_rows
 from vision.training.targets import marks
+from vision.training.third.scene import draw_sheet
 from vision.training.truth import blank_truth
 
 __all__ = [
-    "LIMITS", "SIDE", "Slots", "Stock", "draw_prints", "draw_sheets", "start",
+    "LIMITS", "PRINT_SIDE", "SIDE", "Slots", "Stock", "draw_prints", "draw_sheets", "start",
     "store",
 ]  # fmt: skip
 
 #: Side of a sheet in pixels, and how many segments, points and boxes it may have.
 SIDE = 768
 LIMITS = (640, 256, 64)
+#: Side of the finished pictures.
+PRINT_SIDE = 512
+#: Shares of the sheets that the third, and of the finished pictures that the fourth maker draws.
+THIRD, FOURTH = 0.45, 0.5
+
+Rows = tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]
+#: A picture, its marks, and whether its writing is among them.
+Drawn = tuple[NDArray[np.uint8], Rows, bool]
 
 
 @dataclass
@@ -64,10 +75,7 @@ class Slots:
         return self
 
 
-def store(
-    slots: Slots, slot: int, ink: NDArray[np.uint8],
-    rows: tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]], known: bool,
-) -> None:  # fmt: skip
+def store(slots: Slots, slot: int, ink: NDArray[np.uint8], rows: Rows, known: bool) -> None:
     """Put one sheet into a slot; `known` says whether its writing is among its marks."""
     slots.ink.numpy()[slot] = ink
     counts = []
@@ -93,44 +101,54 @@ def _work_behind() -> None:
 
 
 def draw_sheets(seed: int, material: str, slots: Slots, free: Any, ready: Any) -> None:
-    """Draw sheets of ink into slots, without end."""
+    """Draw sheets of ink of the first and the third maker into slots, without end."""
     _work_behind()
     rng = np.random.default_rng(seed)
     hands = load_hands(Path(material))
     lectures = load_pictures(Path(material), "ink")
     levels = list(DIFFICULTIES)
-    while True:
-        slot = free.get()
+
+    def draw() -> Drawn:
         if rng.random() < 0.03:
             page = lectures[int(rng.integers(len(lectures)))]
-            store(slots, slot, page, marks(blank_truth(SIDE, SIDE)), False)
-        else:
-            level = str(rng.choice(levels, p=[0.25, 0.35, 0.4]))
-            try:
-                sheet, truth = draw_scene(rng, level, SIDE, hands, bool(rng.random() > 0.09))
-            except (ValueError, IndexError, cv2.error) as error:
-                print("sheet", error, flush=True)
-                free.put(slot)
-                continue
-            store(slots, slot, sheet.ink, marks(truth), True)
-        ready.put(slot)
+            return page, marks(blank_truth(SIDE, SIDE)), False
+        if rng.random() < THIRD:
+            ink, truth = draw_sheet(rng, SIDE)
+            return ink, marks(truth), True
+        level = str(rng.choice(levels, p=[0.25, 0.35, 0.4]))
+        sheet, truth = draw_scene(rng, level, SIDE, hands, bool(rng.random() > 0.09))
+        return sheet.ink, marks(truth), True
+
+    _keep_drawing(draw, slots, free, ready)
 
 
 def draw_prints(seed: int, slots: Slots, free: Any, ready: Any) -> None:
-    """Draw finished pictures of the second maker into slots, without end."""
+    """Draw finished pictures of the second and the fourth maker into slots, without end."""
     _work_behind()
-    number = seed * 1_000_000
+    rng = np.random.default_rng(seed)
+    numbers = itertools.count(seed * 1_000_000 + 1)
+
+    def draw() -> Drawn:
+        if rng.random() < FOURTH:
+            grey, photographed = draw_photo(rng, PRINT_SIDE)
+            return grey, marks(photographed), True
+        grey, truth = second.draw_scene(next(numbers))
+        return grey, second_rows(truth), bool(len(truth.joints) or len(truth.texts))
+
+    _keep_drawing(draw, slots, free, ready)
+
+
+def _keep_drawing(draw: Callable[[], Drawn], slots: Slots, free: Any, ready: Any) -> None:
+    """Fill free slots; a drawing that cannot be made is said and left out."""
     while True:
         slot = free.get()
-        number += 1
         try:
-            grey, truth = second.draw_scene(number)
+            picture, rows, known = draw()
         except (ValueError, IndexError, RuntimeError, cv2.error) as error:
-            print("print", number, error, flush=True)
+            print("not drawn:", error, flush=True)
             free.put(slot)
             continue
-        rows = second_rows(truth)
-        store(slots, slot, grey, rows, bool(len(truth.joints) or len(truth.texts)))
+        store(slots, slot, picture, rows, known)
         ready.put(slot)
 
 

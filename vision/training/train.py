@@ -23,12 +23,10 @@ from vision.training.loss import loss_of
 from vision.training.material import load_pictures
 from vision.training.model import Reader
 from vision.training.painter import paint_batch
-from vision.training.stream import SIDE, Stock, draw_prints, draw_sheets, start
+from vision.training.stream import PRINT_SIDE, SIDE, Stock, draw_prints, draw_sheets, start
 
 __all__ = ["make_batch"]
 
-#: Side of the second maker's finished pictures.
-PRINT_SIDE = 512
 CELLS = OUT // 2
 #: Steps between looks at the clock, each of which waits for the GPU.
 CLOCK_STEPS = 10
@@ -39,7 +37,7 @@ def make_batch(
 ) -> tuple[Tensor, Tensor, Tensor]:
     """Make pictures, their perfect maps, and whether all their marks are known.
 
-    `shares` counts the sheets to photograph, the second maker's pictures and the real pages.
+    `shares` counts the sheets to photograph, the finished pictures and the real pages.
     """
     pictures, targets, known = [], [], []
     for stock, count, side in ((sheets, shares[0], SIDE), (prints, shares[1], PRINT_SIDE)):
@@ -94,6 +92,9 @@ def _arguments() -> argparse.Namespace:
     ask.add_argument("--shares", type=int, nargs=3, default=[36, 20, 8])
     ask.add_argument("--rate", type=float, default=2e-3)
     ask.add_argument("--warm-up", type=int, default=150, help="steps until the full rate")
+    ask.add_argument(
+        "--falling", type=float, nargs=2, default=[0, 1], help="part of the rate's fall that is run"
+    )
     ask.add_argument("--average", type=float, default=0.998, help="share of the past per step")
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--start", type=Path)
@@ -163,7 +164,7 @@ def _learn(
         rate = (
             args.rate
             * min(1, (step + 1) / args.warm_up)
-            * (0.5 * (1 + np.cos(np.pi * part)) + 0.01)
+            * (0.5 * (1 + np.cos(np.pi * np.interp(part, [0, 1], args.falling))) + 0.01)
         )
         for group in optimiser.param_groups:
             group["lr"] = rate
