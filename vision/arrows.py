@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.evidence import logit
-from vision.glance import ARROW, Ink, load, look_along
+from vision.glance import Ink, tell_strokes
 from vision.joints import peaks, value_near, window_near
 from vision.maps import FloatMap, Maps
 from vision.passes import carry
@@ -270,9 +270,7 @@ def stroke_evidence(
     np.maximum.at(longest, joint, length)
     typical = float(np.median([np.hypot(*(at[a] - at[b])) for a, b in members])) if members else 1
     member_gap, opposite_gap = _member_gaps(pixels, members, strokes)
-    seen = load(ARROW)
-    looks = look_along(ink, pixels[joint], far)
-    told = seen.logits(looks) if seen else np.zeros((len(joint), 3))
+    told = tell_strokes(ink, pixels[joint], far)
     on_whole = carry(maps.to_picture, along.reshape(-1, 2)).reshape(along.shape)
     common = [
         logit(heats[0][joint]),

@@ -18,23 +18,38 @@ from numpy.typing import NDArray
 
 from vision.page import Sheet
 
-__all__ = ["ARROW", "FOOT", "Glance", "Ink", "lay_bare", "load", "look_along", "look_under"]
+__all__ = [
+    "ARROW",
+    "FOOT",
+    "Glance",
+    "Ink",
+    "lay_bare",
+    "load",
+    "look_along",
+    "look_under",
+    "tell_feet",
+    "tell_feet_twice",
+    "tell_strokes",
+]
 
 FloatMap = NDArray[np.float32]
 Points = NDArray[np.float64]
+Floats = NDArray[np.float64]
 
 WEIGHTS = Path(__file__).parent / "weights"
 #: Names of the small networks; both tell three kinds apart. Along a stroke that starts at a
 #: joint: no arrow, one that points at the joint, one that points away. Under a joint: no
-#: support, a pin, a roller.
+#: support, a pin, a roller; and how far a support leans.
 ARROW, FOOT = "arrow", "foot"
 
 #: Where a stroke is sampled, as shares of its length: along it from the joint, and across it.
-ALONG, ACROSS = np.linspace(-0.3, 1.4, 48), np.linspace(-0.36, 0.36, 24)
-#: Sides, in typical members' lengths, of the two squares in which a support is looked for, and
+ALONG, ACROSS = np.linspace(-0.3, 1.4, 96), np.linspace(-0.32, 0.32, 36)
+#: Sides, in typical members' lengths, of the squares in which a support is looked for, and
 #: where their rows and columns lie from the joint, in sides.
-SQUARES = (0.6, 1.2)
-DOWN, ASIDE = np.linspace(-0.25, 0.75, 40), np.linspace(-0.5, 0.5, 40)
+SQUARES = (0.3, 0.6, 1.2)
+DOWN, ASIDE = np.linspace(-0.25, 0.75, 48), np.linspace(-0.5, 0.5, 48)
+#: Degrees to the unit in which the network tells how far a support leans.
+LEAN_DEG = 30.0
 #: Halvings of the picture that strokes are sampled from.
 LEVELS = 4
 
@@ -111,7 +126,7 @@ def look_along(ink: Ink, starts: Points, ends: Points) -> FloatMap:
     return looks
 
 
-def look_under(ink: Ink, joints: Points, push_deg: NDArray[np.float64], bar: float) -> FloatMap:
+def look_under(ink: Ink, joints: Points, push_deg: Floats, bar: float) -> FloatMap:
     """Sample the ink under joints, turned so that the support would push upwards.
 
     Parameters
@@ -158,21 +173,23 @@ class Glance:
     Parameters
     ----------
     weights : Path
-        ONNX file; input (n, channels, rows, columns), output (n, 3).
+        ONNX file; input (n, channels, rows, columns), output (n, 3) or (n, 4).
     """
 
     def __init__(self, weights: Path) -> None:
         """Load the file."""
         self._net = cv2.dnn.readNetFromONNX(str(weights))
 
-    def logits(self, looks: FloatMap) -> NDArray[np.float64]:
-        """Unscaled log-probabilities of the three kinds, shape (n, 3)."""
-        seen = np.zeros((len(looks), 3))
-        for k, look in enumerate(looks):
-            self._net.setInput(look[None])
-            seen[k] = self._net.forward()[0]
-        told: NDArray[np.float64] = seen - np.log(np.exp(seen).sum(axis=1, keepdims=True))
-        return told
+    def told(self, looks: FloatMap) -> Floats:
+        """What is told of looks: unscaled log-probabilities of the three kinds, and the rest."""
+        self._net.setInput(looks)
+        raw = np.asarray(self._net.forward(), float)
+        return np.column_stack([log_shares(raw[:, :3]), raw[:, 3:]])
+
+
+def log_shares(odds: Floats) -> Floats:
+    """Logarithms of the shares that log-odds (n, k) give each of k kinds."""
+    return np.asarray(odds - np.logaddexp.reduce(odds, axis=1, keepdims=True))
 
 
 @cache
@@ -180,3 +197,56 @@ def load(name: str) -> Glance | None:
     """Load a small network once for the whole process; None if its weights are missing."""
     weights = WEIGHTS / f"{name}.onnx"
     return Glance(weights) if weights.is_file() else None
+
+
+def tell_strokes(ink: Ink, starts: Points, ends: Points) -> Floats:
+    """Tell arrows by their ink.
+
+    Parameters
+    ----------
+    ink, starts, ends
+        As for `look_along`.
+
+    Returns
+    -------
+    ndarray, shape (n, 3)
+        Logarithms of the chances of no arrow, one towards its joint, one away from it; zeros
+        without the network's weights.
+    """
+    net = load(ARROW)
+    if net is None or not len(starts):
+        return np.zeros((len(starts), 3))
+    return net.told(look_along(ink, starts, ends))
+
+
+def tell_feet(ink: Ink, joints: Points, push_deg: Floats, bar: float) -> tuple[Floats, Floats]:
+    """Tell supports by their ink.
+
+    Parameters
+    ----------
+    ink, joints, push_deg, bar
+        As for `look_under`.
+
+    Returns
+    -------
+    log_chance : ndarray, shape (n, 3)
+        Logarithms of the chances of no support, a pin, a roller; zeros without the network's
+        weights.
+    lean_deg : ndarray, shape (n,)
+        How far counter-clockwise of `push_deg` the support, if there is one, pushes.
+    """
+    net = load(FOOT)
+    if net is None or not len(joints):
+        return np.zeros((len(joints), 3)), np.zeros(len(joints))
+    told = net.told(look_under(ink, joints, push_deg, bar))
+    return told[:, :3], LEAN_DEG * told[:, 3]
+
+
+def tell_feet_twice(ink: Ink, joints: Points, push_deg: Floats, bar: float) -> Floats:
+    """As `tell_feet` without the lean, from looks as they are and as in a mirror together."""
+    net = load(FOOT)
+    if net is None or not len(joints):
+        return np.zeros((len(joints), 3))
+    looks = look_under(ink, joints, push_deg, bar)
+    told = net.told(np.concatenate([looks, looks[..., ::-1]]))[:, :3]
+    return log_shares(np.mean(np.split(told, 2), axis=0))

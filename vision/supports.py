@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.evidence import logit, weighing
-from vision.glance import FOOT, Ink, load, look_under
+from vision.glance import Ink, tell_feet, tell_feet_twice
 from vision.joints import value_near, window_near
 from vision.maps import FloatMap, Maps
 from vision.passes import carry
@@ -22,6 +22,8 @@ Floats = NDArray[np.float64]
 #: Heat above which a joint counts as supported on the maps' word alone, and from which on
 #: its ink is looked at.
 SUPPORT_LEVEL, MAYBE_LEVEL = 0.3, 0.08
+#: Farthest, in degrees, that a support's direction is put right by a look at its ink.
+MOST_LEAN_DEG = 25.0
 #: Probability from which on a joint is supported.
 SUPPORT_CHANCE = 0.45
 
@@ -99,12 +101,12 @@ def find_feet(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], ink: I
     pixels = carry(maps.to_picture, at)
     lengths = [float(np.hypot(*(pixels[a] - pixels[b]))) for a, b in members]
     bar = float(np.median(lengths)) if lengths else 1.0
-    seen = load(FOOT)
-    told = np.zeros((4, len(joints), 3))
-    for quarter in range(4):
-        looks = look_under(ink, pixels[joints], push + 90.0 * quarter, bar)
-        told[quarter] = seen.logits(looks) if seen else 0.0
-    held = np.maximum(told[..., 1], told[..., 2]) - told[..., 0]
+    sides = (push[:, None] + 90.0 * np.arange(4)).ravel()
+    told, lean = tell_feet(ink, np.repeat(pixels[joints], 4, axis=0), sides, bar)
+    held = np.maximum(told[:, 1], told[:, 2]) - told[:, 0]
+    upright = np.where(held > 0.0, lean.clip(-MOST_LEAN_DEG, MOST_LEAN_DEG), 0.0)
+    push = push + upright[::4]
+    told = tell_feet_twice(ink, pixels[joints], push, bar)
     span = float(np.hypot(*np.ptp(pixels, axis=0)))
     rings = find_rings(ink.seen, largest=0.1 * span)
     down = -np.column_stack([np.cos(np.radians(push)), -np.sin(np.radians(push))])
@@ -125,9 +127,9 @@ def find_feet(maps: Maps, at: Floats, members: Sequence[tuple[int, int]], ink: I
             logit(roller),
             logit(warm),
             size,
-            told[0, :, 1] - told[0, :, 0],
-            told[0, :, 2] - told[0, :, 0],
-            held[1:].max(axis=0),
+            told[:, 1] - told[:, 0],
+            told[:, 2] - told[:, 0],
+            held.reshape(-1, 4)[:, 1:].max(axis=1),
             np.minimum(farthest / span, 0.6),
             degree / 5.0,
             logit(other),

@@ -8,7 +8,7 @@ import pytest
 
 from vision.arrows import rays_at
 from vision.evidence import Weighing
-from vision.glance import ARROW, FOOT, lay_bare, load, look_along, look_under
+from vision.glance import lay_bare, tell_feet, tell_strokes
 from vision.loads import Arrows, choose
 from vision.page import Sheet
 from vision.reading import read_picture
@@ -25,12 +25,12 @@ def _sheet(draw):
 
 def _told_along(draw, far):
     ink = lay_bare(_sheet(draw), JOINT[None], ())
-    return load(ARROW).logits(look_along(ink, JOINT[None], np.array([far], float)))[0]
+    return tell_strokes(ink, JOINT[None], np.array([far], float))[0]
 
 
 def _told_under(draw):
     ink = lay_bare(_sheet(draw), JOINT[None], ())
-    return load(FOOT).logits(look_under(ink, JOINT[None], np.array([90.0]), 220.0))[0]
+    return tell_feet(ink, JOINT[None], np.array([90.0]), 220.0)[0][0]
 
 
 def _members(paper):

@@ -31,20 +31,17 @@ from vision.hanging import take_out_hanging
 from vision.loads import Arrows, choose, find_arrows, in_company
 from vision.page import find_ink
 from vision.passes import carry
-from vision.picture import load
 from vision.supports import SUPPORT_CHANCE, Feet, beside_others, find_feet, supported
-from vision.training import draw
-from vision.training.second.scene import draw_scene
+from vision.training.makers import draw_numbered
 from vision.training.truth import Truth
 
-__all__ = ["Seen", "fit_curve", "fit_weighing", "look", "second"]
+__all__ = ["Seen", "fit_curve", "fit_weighing", "look"]
 
 Floats = NDArray[np.float64]
 Weighings = dict[str, Weighing]
 
-#: First numbers of the pictures of either maker; no other set of pictures has them.
-FIRST, FIRST_SECOND = 61_000, 78_100_000
-KINDS = ("easy", "second", "medium", "second", "hard")
+#: First number of the pictures; those of `vision.training.looks` begin at 72,000.
+FIRST = 61_000
 #: Parts of the pictures that are left out by turns to judge a fit.
 FOLDS = 4
 #: Hidden steps and the price of large weights, by weighing.
@@ -84,41 +81,15 @@ class Seen:
     parts: dict[str, Floats]
 
 
-def second(seed: int) -> tuple[NDArray[np.uint8], Truth] | None:
-    """Picture of the second maker, with a truth like the first one's."""
-    grey, seen = draw_scene(seed)
-    if len(seen.members) < 2:
-        return None
-    truth: dict[str, Any] = {
-        "joints": [{"x": float(x), "y": float(y)} for x, y in seen.joints],
-        "members": [{"a": a, "b": b} for a, b in seen.members],
-        "supports": [
-            {"joint": joint, "kind": kind, "angle_deg": angle}
-            for joint, kind, angle in seen.supports
-        ],
-        "loads": [
-            {"joint": joint, "direction_deg": angle, "head": head, "tail": tail}
-            for (joint, angle), (head, tail) in zip(seen.loads, seen.arrows, strict=True)
-        ],
-        "reactions": [
-            {"joint": joint, "direction_deg": angle, "head": None, "tail": None}
-            for joint, angle in seen.reactions
-        ],
-    }
-    return np.repeat(grey[..., None], 3, axis=2), truth
-
-
 def look(rgb: NDArray[np.uint8], truth: Truth) -> Seen | None:
     """Read a picture as far as the evidence; None where no truss was seen."""
-    coded = cv2.imencode(".png", rgb[..., ::-1])[1].tobytes()
-    picture = load(coded, name="drawn")
-    sheet = find_ink(picture.rgb)
-    maps = network.look_through(picture.rgb, sheet)
+    sheet = find_ink(rgb)
+    maps, sheet = network.look_through(rgb, sheet)
     pieces = connected_pieces(choose_graph(maps))
     if not pieces:
         return None
     graph, _ = take_out_hanging(pieces[0], supported(maps, pieces[0].at))
-    match = _matched(picture.to_full(carry(maps.to_picture, graph.at)), truth)
+    match = _matched(carry(maps.to_picture, graph.at), truth)
     ink = lay_bare(sheet, carry(maps.to_picture, graph.at), graph.members)
     arrows = find_arrows(maps, graph.at, graph.members, ink)
     feet = find_feet(maps, graph.at, graph.members, ink)
@@ -256,13 +227,18 @@ def judge(pictures: Sequence[Seen]) -> dict[str, Floats]:
     """Print how well parts left out by turns are read; return evidence and rightness by part."""
     counts = {"load": _Count(), "support place": _Count(), "support kind and place": _Count()}
     parts: dict[str, list[tuple[float, float]]] = {"load": [], "support": []}
+    judged: list[tuple[Seen, Weighings]] = []
     for fold in range(FOLDS):
         weighings = fit_all([s for k, s in enumerate(pictures) if k % FOLDS != fold])
+        judged += [(seen, weighings) for seen in pictures[fold::FOLDS]]
         for seen in pictures[fold::FOLDS]:
             _judge_loads(seen, weighings, counts["load"], parts["load"])
             _judge_supports(seen, weighings, counts, parts["support"])
     for name, count in counts.items():
         print(f"{name:24}{count}")
+    told = np.concatenate([_kinds_told(seen, weighings) for seen, weighings in judged])
+    for name, here in (("all", told[:, 1] >= 0), ("at walls", told[:, 1] > 0)):
+        print(f"kind of {here.sum()} supports {name:9}{told[here, 0].mean():.3f}")
     return {name: np.array(pairs) for name, pairs in parts.items()}
 
 
@@ -305,6 +281,18 @@ def _judge_supports(
             count.invented += not hit
 
 
+def _kinds_told(seen: Seen, weighings: Weighings) -> Floats:
+    """For each true support among the feet: whether its kind is told, and whether at a wall."""
+    there = seen.is_foot > 0
+    if not there.any():
+        return np.zeros((0, 2))
+    chance = weighings["support"].chance(seen.feet.evidence)
+    roller = weighings["roller"].chance(beside_others(seen.feet, chance))
+    told = seen.is_foot == np.where(roller > 0.5, 2, 1)
+    wall = np.abs(np.cos(np.radians(seen.feet.push_deg))) > 0.7
+    return np.column_stack([told, wall])[there].astype(float)
+
+
 def fit_curve(pairs: Floats) -> tuple[float, float]:
     """Start and slope of a logistic curve over the logit of raw evidence (Platt 1999)."""
     clipped = np.clip(pairs[:, 0], 0.01, 0.99)
@@ -328,10 +316,9 @@ def print_reliability(part: str, pairs: Floats, curve: tuple[float, float]) -> N
 
 
 def seen_in(number: int) -> Seen | None:
-    """Draw a numbered picture of one of both makers and look at it."""
+    """Draw a numbered picture of one of the makers and look at it."""
     cv2.setNumThreads(1)
-    kind = KINDS[number % len(KINDS)]
-    picture = second(FIRST_SECOND + number) if kind == "second" else draw(FIRST + number, kind)
+    picture = draw_numbered(FIRST + number)
     return look(*picture) if picture else None
 
 

@@ -1,238 +1,135 @@
 """Training of the small networks of `vision.glance`: ``python -m vision.training.glances``.
 
-Rendered pictures are used as they are, with their true joints and members: no maps are needed,
-so that some thousand pictures take a few minutes on one core.
+Many processes draw pictures and look at their symbols; both networks are then trained on the
+looks, on a GPU where there is one, judged on pictures that were kept apart, and written.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import pairwise
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Annotated
 
+import cv2
 import numpy as np
+import onnx
 import torch
 import typer
 from numpy.typing import NDArray
-from torch import Tensor, nn
-from torch.nn.functional import cross_entropy
+from onnx import TensorProto, helper, numpy_helper
+from torch import nn
 
-from vision.arrows import member_directions, rays_at, reach_of, turn, widened
-from vision.glance import ALONG, ARROW, FOOT, WEIGHTS, Ink, lay_bare, look_along, look_under
-from vision.page import find_ink
-from vision.training import draw
-from vision.training.evidence import second
-from vision.training.truth import Truth
+from vision.glance import ARROW, FOOT, LEAN_DEG, WEIGHTS
+from vision.training.glancer import (
+    FOOT_GAZE,
+    STROKE_GAZE,
+    FootGlancer,
+    StrokeGlancer,
+    seen_anew,
+    told,
+    train,
+)
+from vision.training.looks import UNIT, Looks, looks_in
+from vision.training.makers import MAKERS
 
-__all__ = ["Glancer", "drawn", "looks_of", "train"]
+__all__ = ["export", "print_figures"]
 
-Looks = tuple[NDArray[np.float32], NDArray[np.int64]]
-Rng = np.random.Generator
-
-#: First numbers of the pictures of either maker; no other set of pictures has them.
-FIRST, FIRST_SECOND = 72_000, 79_000_000
-KINDS = ("medium", "second", "hard", "second", "easy")
-#: Wrong looks to each right one in an epoch.
-WRONG = 4
-
-
-class Glancer(nn.Module):
-    """Three small convolutions and two layers; answers with three log-odds."""
-
-    def __init__(self, channels: int, rows: int, columns: int) -> None:
-        super().__init__()
-        widths = (channels, 12, 24, 32)
-        layers: list[nn.Module] = []
-        for a, b in pairwise(widths):
-            layers += [nn.Conv2d(a, b, 3, padding=1), nn.ReLU(), nn.MaxPool2d(2)]
-        self.seen = nn.Sequential(*layers, nn.Flatten())
-        left = widths[-1] * (rows // 8) * (columns // 8)
-        self.told = nn.Sequential(nn.Dropout(0.2), nn.Linear(left, 32), nn.ReLU(), nn.Linear(32, 3))
-
-    def forward(self, looks: Tensor) -> Tensor:
-        return self.told(self.seen(looks))
+Floats = NDArray[np.float32]
 
 
-def drawn(number: int) -> tuple[NDArray[np.uint8], Truth] | None:
-    """Picture of one of both makers; None where it shows no truss."""
-    kind = KINDS[number % len(KINDS)]
-    return second(FIRST_SECOND + number) if kind == "second" else draw(FIRST + number, kind)
-
-
-def looks_of(rgb: NDArray[np.uint8], truth: Truth, rng: Rng) -> tuple[Looks, Looks]:
-    """Looks along strokes and under joints of one picture, each with its kind."""
-    at = np.array([(joint["x"], joint["y"]) for joint in truth["joints"]])
-    at = at + rng.normal(0, 0.003 * np.hypot(*np.ptp(at, axis=0)), at.shape)
-    members = tuple((bar["a"], bar["b"]) for bar in truth["members"])
-    sheet = find_ink(rgb)
-    ink = lay_bare(sheet, at, members)
-    rows, columns = sheet.ink.shape
-    seen = np.flatnonzero(((at > 0) & (at < (columns, rows))).all(axis=1))
-    thick = widened(sheet.ink)
-    starts, ends, kinds = [], [], []
-    for joint in seen.tolist():
-        taken = member_directions(at, joint, members)
-        for _, far in rays_at(thick, at[joint], taken, reach_of(at, members)):
-            kind = _stroke_kind(at[joint], far, joint, truth)
-            if kind is not None:
-                starts.append(at[joint])
-                ends.append(far)
-                kinds.append(kind)
-    along = look_along(ink, np.array(starts).reshape(-1, 2), np.array(ends).reshape(-1, 2))
-    return (along, np.array(kinds, dtype=np.int64)), _under(ink, at, members, seen, truth, rng)
-
-
-def _stroke_kind(
-    place: NDArray[np.float64], far: NDArray[np.float64], joint: int, truth: Truth
-) -> int | None:
-    """0 for no arrow, 1 for one inwards, 2 for one outwards, None where it is hard to say."""
-    step = far - place
-    angle = float(np.degrees(np.arctan2(-step[1], step[0])))
-    for entry in [*truth["loads"], *truth["reactions"]]:
-        if entry["joint"] != joint:
+def print_figures(name: str, looks: Looks, answers: Floats) -> None:
+    """Print how looks are told: in all, by maker, and at walls."""
+    kinds = answers[:, :3].argmax(axis=1)
+    right = np.zeros((3, 3), int)
+    np.add.at(right, (looks.kind, kinds), 1)
+    print(f"{name}: true kinds by row, told by column: {right.tolist()}")
+    groups = {maker: looks.number % len(MAKERS) == k for k, maker in enumerate(MAKERS)}
+    groups = {"all": np.ones(len(kinds), bool), **groups, "at walls": looks.at_wall}
+    either = np.where(answers[:, 2] > answers[:, 1], 2, 1)
+    for group, here in groups.items():
+        there = here & (looks.kind > 0)
+        if not there.any():
             continue
-        if entry["head"] is None:
-            line = turn(angle, entry["direction_deg"])
-            if min(line, 180 - line) < 20:
-                return None
-            continue
-        head, tail = np.array(entry["head"]) - place, np.array(entry["tail"]) - place
-        outwards = bool(np.hypot(*head) > np.hypot(*tail))
-        true = head if outwards else tail
-        if turn(angle, float(np.degrees(np.arctan2(-true[1], true[0])))) <= 13:
-            share = np.hypot(*step) / np.hypot(*true)
-            return (2 if outwards else 1) if 0.55 < share < 1.8 else None
-    return 0
+        seen = ((kinds > 0) == (looks.kind > 0))[here].mean()
+        which = (either == looks.kind)[there].mean()
+        print(
+            f"  {group:9} {here.sum():6d} looks, there or not {seen:.3f};"
+            f" {there.sum():5d} there, which kind {which:.3f}"
+        )
 
 
-def _under(
-    ink: Ink,
-    at: NDArray[np.float64],
-    members: tuple[tuple[int, int], ...],
-    seen: NDArray[np.intp],
-    truth: Truth,
-    rng: Rng,
-) -> Looks:
-    """Looks under supports, from the right side and from a wrong one, and under other joints."""
-    joints, angles, kinds = [], [], []
-    held = {entry["joint"]: entry for entry in truth["supports"]}
-    for joint, entry in held.items():
-        if joint in seen:
-            joints += [joint, joint]
-            angles += [entry["angle_deg"], entry["angle_deg"] + rng.choice([90, 180, 270])]
-            kinds += [1 if entry["kind"] == "pin" else 2, 0]
-    free = [joint for joint in rng.permutation(seen).tolist() if joint not in held]
-    for entry in truth["reactions"][:3]:
-        if entry["joint"] in free:
-            joints.append(entry["joint"])
-            angles.append(entry["direction_deg"])
-    for joint in free[:3]:
-        joints.append(joint)
-        inner = at.mean(axis=0) - at[joint]
-        likely = np.degrees(np.arctan2(-inner[1], inner[0])) + rng.normal(0, 20)
-        angles.append(likely if rng.random() < 0.6 else rng.choice([0, 90, 180]))
-    kinds += [0] * (len(joints) - len(kinds))
-    bar = float(np.median([np.hypot(*(at[a] - at[b])) for a, b in members]))
-    turned = np.array(angles) + rng.normal(0, 7, len(angles))
-    where = at[np.array(joints, dtype=np.intp)]
-    return look_under(ink, where, turned, bar), np.array(kinds, dtype=np.int64)
+def print_lean(net: nn.Module, looks: Looks, answers: Floats, device: str) -> None:
+    """Print how far supports lean before and after the first look, and what a second one tells."""
+    lean = (LEAN_DEG * answers[:, 3]).clip(-25, 25)
+    there = looks.kind > 0
+    before, after = np.abs(looks.lean_deg), np.abs(looks.lean_deg - lean)
+    print(f"  lean {before[there].mean():.2f} deg before, {after[there].mean():.2f} after the look")
+    parts = []
+    for part in np.array_split(np.arange(len(lean)), max(1, len(lean) // 512)):
+        seen = torch.from_numpy(looks.seen[part]).to(device).float() / UNIT
+        turn = torch.deg2rad(torch.from_numpy(lean[part])).to(device)
+        still = torch.ones_like(turn), torch.zeros(len(part), 2, device=device)
+        again = seen_anew(seen, FOOT_GAZE, turn, *still).clamp(0, 1.275)
+        parts.append((again * UNIT).to(torch.uint8).cpu().numpy())
+    print_figures("second look", looks, told(net, np.concatenate(parts), device))
 
 
-def _batches(kinds: NDArray[np.int64], rng: Rng, size: int) -> Iterator[NDArray[np.intp]]:
-    right, wrong = np.flatnonzero(kinds > 0), np.flatnonzero(kinds == 0)
-    order = rng.permutation(np.r_[right, rng.permutation(wrong)[: WRONG * len(right)]])
-    yield from np.array_split(order, max(1, len(order) // size))
-
-
-def headless(looks: NDArray[np.uint8], rng: Rng) -> NDArray[np.uint8]:
-    """Carry the shafts of arrows on over their whole length: plain lines, as extensions are."""
-    plain = looks.copy()
-    low, high, start, end = np.searchsorted(ALONG, (0.0, 1.0, 0.3, 0.68))
-    shaft = looks[:, :, start:end]
-    back_and_forth = np.r_[0 : end - start, end - start - 2 : 0 : -1]
-    rows = np.arange(low, high + 1)
-    steps = rows - low + int(rng.integers(0, end - start))
-    plain[:, :, rows] = shaft[:, :, back_and_forth[steps % len(back_and_forth)]]
-    return plain
-
-
-def train(
-    looks: NDArray[np.uint8], kinds: NDArray[np.int64], epochs: int, seed: int, *, strokes: bool
-) -> Glancer:
-    """Train on looks stored in two-hundredths: mirrored, shifted, fainter and noisier.
-
-    Along strokes, half of the arrows come a second time without their heads, as no arrows.
-    """
-    torch.manual_seed(seed)
-    rng = np.random.default_rng(seed)
-    net = Glancer(*looks.shape[1:])
-    optimiser = torch.optim.AdamW(net.parameters(), lr=2e-3, weight_decay=1e-3)
-    steps = epochs * len(list(_batches(kinds, rng, 128)))
-    schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, 2e-3, total_steps=steps)
-    for epoch in range(epochs):
-        total = 0.0
-        for batch in _batches(kinds, rng, 128):
-            shown, true = looks[batch], kinds[batch]
-            if strokes:
-                again = np.flatnonzero((true > 0) & (rng.random(len(true)) < 0.5))
-                shown = np.concatenate([shown, headless(shown[again], rng)])
-                true = np.r_[true, np.zeros(len(again), np.int64)]
-            seen = torch.from_numpy(shown).float() / 200
-            seen = seen.flip(3) if rng.random() < 0.5 else seen
-            seen = torch.roll(seen, tuple(rng.integers(-1, 2, 2).tolist()), (2, 3))
-            seen = seen * (torch.rand(len(shown), 1, 1, 1) * 0.7 + 0.6)
-            seen = (seen + torch.randn_like(seen) * 0.03).clamp(0, 1.3)
-            loss = cross_entropy(net(seen), torch.from_numpy(true), label_smoothing=0.02)
-            optimiser.zero_grad()
-            loss.backward()
-            optimiser.step()
-            schedule.step()
-            total += float(loss) * len(batch)
-        print(f"epoch {epoch + 1} of {epochs}: loss {total / max(len(kinds), 1):.4f} a look")
-    return net.eval()
-
-
-def told(net: Glancer, looks: NDArray[np.uint8]) -> NDArray[np.intp]:
-    """Kinds that a network tells."""
+def export(net: nn.Module, looks: NDArray[np.uint8], path: Path) -> float:
+    """Write a network in half precision; return the largest difference of OpenCV's answers."""
+    shown = torch.from_numpy(looks).float() / UNIT
+    net = net.cpu()
+    torch.onnx.export(
+        net, (shown[:2],), str(path), input_names=["look"], output_names=["told"],
+        dynamic_axes={"look": {0: "n"}, "told": {0: "n"}}, opset_version=17, dynamo=False,
+    )  # fmt: skip
+    onnx.save(halved(onnx.load(str(path))), str(path))
+    reader = cv2.dnn.readNetFromONNX(str(path))
+    reader.setInput(shown.numpy())
     with torch.no_grad():
-        odds = [
-            net(torch.from_numpy(part).float() / 200).numpy()
-            for part in np.array_split(looks, max(1, len(looks) // 512))
-        ]
-    return np.concatenate(odds).argmax(axis=1)
+        return float(np.abs(reader.forward() - net(shown).numpy()).max())
+
+
+def halved(model: onnx.ModelProto) -> onnx.ModelProto:
+    """Store a network's weights in half precision; its first steps cast them back."""
+    casts = []
+    for weights in model.graph.initializer:
+        if weights.data_type == TensorProto.FLOAT:
+            name = weights.name
+            half = numpy_helper.to_array(weights).astype(np.float16)
+            weights.CopyFrom(numpy_helper.from_array(half, f"{name}_half"))
+            casts.append(helper.make_node("Cast", [f"{name}_half"], [name], to=TensorProto.FLOAT))
+    nodes = [*casts, *model.graph.node]
+    del model.graph.node[:]
+    model.graph.node.extend(nodes)
+    return model
 
 
 def main(
-    pictures: Annotated[int, typer.Option(help="how many are drawn")] = 2400,
-    epochs: Annotated[int, typer.Option()] = 12,
-    out: Annotated[Path, typer.Option(help="folder of the weights")] = WEIGHTS,
+    out: Annotated[Path, typer.Argument(help="folder of the weights")] = WEIGHTS,
+    pictures: Annotated[int, typer.Option(help="how many are drawn")] = 12_000,
+    jobs: Annotated[int, typer.Option(min=1, help="pictures drawn at the same time")] = 1,
+    epochs: Annotated[int, typer.Option()] = 16,
 ) -> None:
-    """Draw pictures, train both networks on nine tenths, print how the rest is told, export."""
-    torch.set_num_threads(1)
-    looks: dict[str, list[NDArray[np.uint8]]] = {ARROW: [], FOOT: []}
-    kinds: dict[str, list[NDArray[np.int64]]] = {ARROW: [], FOOT: []}
-    tests: dict[str, list[NDArray[np.bool_]]] = {ARROW: [], FOOT: []}
-    for number in range(pictures):
-        picture = drawn(number)
-        if picture is None:
-            continue
-        both = looks_of(*picture, np.random.default_rng(number))
-        for name, (look, kind) in zip((ARROW, FOOT), both, strict=True):
-            looks[name].append(np.clip(look * 200, 0, 255).astype(np.uint8))
-            kinds[name].append(kind)
-            tests[name].append(np.full(len(kind), number % 10 == 9))
-    for name in (ARROW, FOOT):
-        seen, true = np.concatenate(looks[name]), np.concatenate(kinds[name])
-        test = np.concatenate(tests[name])
-        net = train(seen[~test], true[~test], epochs, seed=0, strokes=name == ARROW)
-        right = np.zeros((3, 3), int)
-        np.add.at(right, (true[test], told(net, seen[test])), 1)
-        print(f"{name}: true kinds by row, told by column: {right.tolist()}")
-        torch.onnx.export(
-            net, (torch.zeros(1, *seen.shape[1:]),), str(out / f"{name}.onnx"),
-            input_names=["look"], output_names=["told"], opset_version=17, dynamo=False,
-        )  # fmt: skip
+    """Draw pictures, train both networks on nine tenths, print how the rest is told, write."""
+    with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
+        found = [both for both in pool.map(looks_in, range(pictures), chunksize=8) if both]
+    print(f"{pictures} drawn, {len(found)} with a truss", flush=True)
+    device = "cuda" if torch.cuda.is_available() else "cpu"
+    torch.manual_seed(0)
+    out.mkdir(parents=True, exist_ok=True)
+    tasks = ((FOOT, FootGlancer(), FOOT_GAZE, 1), (ARROW, StrokeGlancer(), STROKE_GAZE, 0))
+    for name, net, gaze, which in tasks:
+        looks = Looks.joined([both[which] for both in found])
+        test = looks.number // len(MAKERS) % 10 == 9
+        kept = looks.only(test)
+        trained = train(net, looks.only(~test), gaze, epochs, device)
+        answers = told(trained, kept.seen, device)
+        print_figures(name, kept, answers)
+        if name == FOOT:
+            print_lean(trained, kept, answers, device)
+        difference = export(trained, kept.seen[:64], out / f"{name}.onnx")
+        print(f"  written; OpenCV's answers differ by at most {difference:.4f}", flush=True)
 
 
 if __name__ == "__main__":
