@@ -16,11 +16,13 @@ Pair = tuple[int, int]
 
 #: Least diagonal of a truss as a share of the picture's.
 SMALLEST_EXTENT = 0.12
-#: Heat of writing at the joints that any page has, and what more of it is worth as a sign.
-USUAL_WRITING, WRITING_WORTH = 0.25, 2.0
 #: Signs below which a graph must be a truss by its shape alone, and from which on (with three
 #: reactions) a graph may lack members.
 FEW_SIGNS, MANY_SIGNS = 0.4, 1.2
+#: Confidences of the supports and of the arrows from which on both together tell of a truss.
+SURE_SUPPORT, SURE_ARROW = 0.4, 0.6
+#: Mean log-odds of the joints' heat from which on lines alone may be a truss.
+SURE_JOINTS = 0.5
 #: Cosine between two members at a joint beyond which they are one line.
 IN_LINE = -0.95
 
@@ -32,21 +34,25 @@ class Signs:
     Attributes
     ----------
     reactions : int
-        Reactions of the supports seen.
-    symbols : float
-        Confidences of supports and arrows, added up.
-    writing : float
-        Mean heat 0..1 of writing near the joints.
+        Reactions of the supports seen, and those drawn as arrows where there is none.
+    supports, arrows : float
+        Confidences of supports, and of loads and reactions drawn as arrows, added up. (Letters
+        and numbers are no sign: figures of geometry have them as well.)
     """
 
     reactions: int = 0
-    symbols: float = 0.0
-    writing: float = 0.0
+    supports: float = 0.0
+    arrows: float = 0.0
 
     @property
     def weight(self) -> float:
-        """Symbols, and lettering beyond what any page has."""
-        return self.symbols + WRITING_WORTH * max(0.0, self.writing - USUAL_WRITING)
+        """Confidences of all symbols."""
+        return self.supports + self.arrows
+
+    @property
+    def held_and_loaded(self) -> bool:
+        """True where a support and an arrow were both seen well."""
+        return self.supports >= SURE_SUPPORT and self.arrows >= SURE_ARROW
 
 
 def triangles(graph: Graph) -> list[tuple[int, int, int]]:
@@ -90,9 +96,9 @@ def looks_like_truss(graph: Graph, page_diagonal: float, signs: Signs, *, traine
     or two, and supports are easily missed, so that at least three reactions are
     taken for granted. Boxes joined by arrows and circuits lack triangles and
     many members; a letter or a gateway is small; ruled paper has far too many.
-    Where hardly anything but lines is drawn, they must just stand by themselves
-    and not be boxes with crossed diagonals; figures of geometry often have
-    members to spare.
+    Where hardly anything but lines is drawn, they must just stand by themselves,
+    with joints that are sure, and not be boxes with crossed diagonals; figures of
+    geometry often have members to spare.
 
     Parameters
     ----------
@@ -112,22 +118,29 @@ def looks_like_truss(graph: Graph, page_diagonal: float, signs: Signs, *, traine
         return False
     extent = float(np.hypot(*np.ptp(graph.at, axis=0))) / page_diagonal
     if extent < SMALLEST_EXTENT or (
-        joints < 5 and signs.symbols == 0 and extent < 2 * SMALLEST_EXTENT
+        joints < 5 and signs.weight == 0 and extent < 2 * SMALLEST_EXTENT
     ):
         return False
-    if joints == 3 and not trained and not (members == 3 and signs.symbols):
+    if joints == 3 and not trained and not (members == 3 and signs.weight):
         return False
     missing = 2 * joints - members - max(3, signs.reactions)
     in_triangles = {_pair(*pair) for triple in triangles(graph) for pair in combinations(triple, 2)}
     braced = len(in_triangles) / members
     if trained and signs.weight < FEW_SIGNS:
         boxed = len(crossed_boxes(graph)) / members
-        return _just_stands(missing, joints) and braced >= 0.8 and boxed < 0.2
-    if trained and signs.reactions >= 3 and signs.symbols >= MANY_SIGNS and members >= joints:
+        stands = _just_stands(missing, joints) and _sureness(graph) >= SURE_JOINTS
+        return stands and braced >= 0.8 and boxed < 0.2
+    if trained and signs.reactions >= 3 and signs.weight >= MANY_SIGNS and members >= joints:
         return missing <= max(1, round(0.4 * joints))
-    few_held = joints <= 4 and signs.reactions >= 3 and signs.symbols >= FEW_SIGNS
-    held = signs.reactions >= 4 or few_held
+    few_held = joints <= 4 and signs.reactions >= 3
+    held = signs.reactions >= 4 or few_held or signs.held_and_loaded
     return missing <= max(1, round(0.2 * joints)) and (braced >= 0.5 or (trained and held))
+
+
+def _sureness(graph: Graph) -> float:
+    """Mean log-odds of the joints' heat."""
+    heat = np.clip(graph.joint_confidence, 0.02, 0.98)
+    return float(np.log(heat / (1.0 - heat)).mean())
 
 
 def _just_stands(missing: int, joints: int) -> bool:

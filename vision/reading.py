@@ -27,7 +27,6 @@ from vision.doubts import list_doubts, other_truss, out_of_frame
 from vision.glance import lay_bare
 from vision.graph import Graph, choose_graph, connected_pieces
 from vision.hanging import take_out_hanging
-from vision.joints import value_near
 from vision.loads import FoundLoad, find_loads
 from vision.maps import Maps
 from vision.overlooked import Overlooked, find_overlooked
@@ -151,7 +150,6 @@ class _Truss:
     supports: list[FoundSupport]
     loads: list[FoundLoad]
     unsure: list[FoundLoad]
-    writing: float
     source: str
 
     def confidence(self, part: str) -> list[float]:
@@ -176,9 +174,11 @@ class _Truss:
     def plausible(self, picture: Picture, *, trained: bool) -> bool:
         """Tell whether this can be a truss at all."""
         diagonal = float(np.hypot(*picture.rgb.shape[:2]))
+        held = {support.joint for support in self.supports}
         reactions = sum(2 if support.kind == "pin" else 1 for support in self.supports)
-        symbols = sum(s.evidence for s in self.supports) + sum(a.confidence for a in self.loads)
-        signs = Signs(reactions, symbols, self.writing)
+        reactions += sum(not arrow.is_load and arrow.joint not in held for arrow in self.loads)
+        supports = sum(support.evidence for support in self.supports)
+        signs = Signs(reactions, supports, sum(arrow.confidence for arrow in self.loads))
         return looks_like_truss(self.graph, diagonal, signs, trained=trained)
 
 
@@ -196,9 +196,8 @@ def _read_piece(piece: Graph, maps: Maps, sheet: Sheet) -> _Truss:
     arrows = find_loads(maps, graph.at, graph.members, ink)
     loads = [arrow for arrow in arrows if arrow.is_read]
     unsure = [arrow for arrow in arrows if not arrow.is_read]
-    writing = float(value_near(maps["text"], graph.at).mean()) if len(graph.at) else 0.0
     placed = graph.moved(carry(maps.to_picture, graph.at))
-    return _Truss(placed, supports, loads, unsure, writing, maps.source)
+    return _Truss(placed, supports, loads, unsure, maps.source)
 
 
 def _cell(maps: Maps) -> float:

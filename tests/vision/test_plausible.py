@@ -1,5 +1,7 @@
 """What looks like a truss and what does not."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from vision.graph import Graph
@@ -10,7 +12,7 @@ WARREN_PAIRS = [(0, 1), (0, 2), (1, 2), (1, 3), (2, 3), (2, 4), (3, 4)]
 PANEL = [(0, 0), (90, 0), (90, 60), (0, 60)]
 PANEL_PAIRS = [(0, 1), (1, 2), (2, 3), (0, 3), (0, 2), (1, 3)]
 NOTHING = Signs()
-SUPPORTED = Signs(reactions=3, symbols=1.2)
+SUPPORTED = Signs(reactions=3, supports=1.2)
 
 
 def _graph(at, pairs) -> Graph:
@@ -42,11 +44,11 @@ def test_boxes_joined_by_a_line_are_no_truss():
     assert not _is_truss(at, pairs)
 
 
-def test_a_crossed_box_is_a_truss_only_where_something_holds_loads_or_names_it():
+def test_a_crossed_box_is_a_truss_only_where_something_holds_or_loads_it():
     assert not _is_truss(PANEL, PANEL_PAIRS)
     assert _is_truss(PANEL, PANEL_PAIRS, SUPPORTED)
-    assert _is_truss(PANEL, PANEL_PAIRS, Signs(symbols=0.7))
-    assert _is_truss(PANEL, PANEL_PAIRS, Signs(writing=0.6))
+    assert _is_truss(PANEL, PANEL_PAIRS, Signs(supports=0.7))
+    assert _is_truss(PANEL, PANEL_PAIRS, Signs(arrows=0.7))
 
 
 def test_crossed_boxes_side_by_side_are_no_truss_either():
@@ -86,7 +88,19 @@ def test_a_frame_that_lacks_its_diagonals_is_read_where_it_is_held():
 
 def test_two_bars_need_their_supports():
     at, pairs = [(0, 0), (80, 60), (160, 0)], [(0, 1), (1, 2)]
-    assert _is_truss(at, pairs, Signs(reactions=4, symbols=1.1))
-    assert _is_truss(at, pairs, Signs(reactions=3, symbols=0.9))  # one taken for a roller
-    assert not _is_truss(at, pairs, Signs(reactions=2, symbols=0.17, writing=0.2))
-    assert not _is_truss(at, pairs, Signs(reactions=2, symbols=1.0))  # one support holds no two
+    assert _is_truss(at, pairs, Signs(reactions=4, supports=1.1))
+    assert _is_truss(at, pairs, Signs(reactions=3, supports=0.9))  # one taken for a roller
+    assert not _is_truss(at, pairs, Signs(reactions=2, supports=0.17))
+    assert not _is_truss(at, pairs, Signs(reactions=2, supports=1.0))  # one support holds no two
+
+
+def test_two_bars_held_and_loaded_are_a_truss_though_one_support_is_missed():
+    at, pairs = [(0, 0), (80, 60), (160, 0)], [(0, 1), (1, 2)]
+    assert _is_truss(at, pairs, Signs(reactions=2, supports=0.7, arrows=0.9))
+    assert not _is_truss(at, pairs, Signs(reactions=2, supports=0.7, arrows=0.3))
+
+
+def test_lines_alone_are_a_truss_only_where_their_joints_are_sure():
+    faint = replace(_graph(WARREN, WARREN_PAIRS), joint_confidence=np.full(5, 0.3))
+    assert not looks_like_truss(faint, 250.0, NOTHING, trained=True)
+    assert looks_like_truss(faint, 250.0, SUPPORTED, trained=True)
