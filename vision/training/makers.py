@@ -44,7 +44,7 @@ def draw_numbered(number: int, longest: int | None = None) -> Picture | None:
     """
     try:
         rgb, truth = _draw(number, longest)
-    except (ValueError, IndexError, RuntimeError, cv2.error) as error:
+    except (ArithmeticError, LookupError, RuntimeError, ValueError, cv2.error) as error:
         print(f"picture {number}: {error!r}", flush=True)
         return None
     if len(truth["members"]) < 2:
