@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.candidate import (
     Alternative,
@@ -21,20 +20,34 @@ from vision.lacking import (
     Weighed,
     holds,
     member_here,
+    missing_loads,
     missing_members,
     missing_supports,
     set_support,
 )
 from vision.overlooked import MaybeJoint, MaybeLoad, Overlooked
-from vision.suspects import doubtful_joints, doubtful_kinds, doubtful_supports, running_through
+from vision.suspects import (
+    doubtful_joints,
+    doubtful_kinds,
+    doubtful_members,
+    doubtful_supports,
+    running_through,
+)
 
-__all__ = ["MAYBE", "SURE", "list_doubts", "other_truss", "out_of_frame"]
+__all__ = ["MAYBE", "SURE", "list_doubts"]
 
 #: Confidence below which something that was read is doubtful.
-SURE = {"member": 0.55, "load": 0.75, "reaction": 0.75}
+SURE = {"load": 0.75, "reaction": 0.6}
 #: Chance from which on a reading other than the one made is worth a doubt.
-MAYBE = {"joint": 0.15, "none": 0.2, "kind": 0.25, "overlooked joint": 0.25, "member": 0.3}
-MAYBE |= {"load": 0.25}
+MAYBE = {
+    "no joint": 0.15,
+    "no member": 0.2,
+    "no support": 0.2,
+    "other kind": 0.25,
+    "joint": 0.2,
+    "member": 0.2,
+    "load": 0.2,
+}
 #: Confidence from which on a support's kind is not offered to be the other.
 SURE_KIND = 0.95
 #: Nothing was overlooked.
@@ -72,14 +85,14 @@ def list_doubts(
     asked = [doubt.joints for _, doubt in weighed]
     weighed += missing_supports(supports, reactions, overlooked.supports)
     none = dict(zip((j.id for j in joints), doubtful_joints(joints, members), strict=True))
-    doubtful = {joint for joint, chance in none.items() if chance >= MAYBE["joint"]}
+    doubtful = {joint for joint, chance in none.items() if chance >= MAYBE["no joint"]}
     weighed += [
         (1 - none[j.id], _joint(j, none[j.id], joints, members)) for j in joints if j.id in doubtful
     ]
     weighed += [
-        (member.confidence, _member(member))
-        for member in members
-        if member.confidence < SURE["member"] and not {member.a, member.b} & doubtful
+        (1 - chance, _member(member, chance))
+        for member, chance in zip(members, doubtful_members(joints, members), strict=True)
+        if chance >= MAYBE["no member"] and not {member.a, member.b} & doubtful
     ]
     spare = len(members) + len(holds(supports)) - 2 * len(joints)
     weighed += _supports(supports, loads, spare)
@@ -88,17 +101,18 @@ def list_doubts(
     weighed += [
         (1 - maybe.chance, _maybe_joint(maybe, len(joints)))
         for maybe in overlooked.joints
-        if maybe.chance >= MAYBE["overlooked joint"]
+        if maybe.chance >= MAYBE["joint"]
     ]
     weighed += [
         (1 - beside[pair], _maybe_member(*pair, beside[pair]))
         for pair in inked
         if list(pair) not in asked
     ]
+    weighed += missing_loads(loads, overlooked.loads)
     weighed += [
         (1 - maybe.chance, _maybe_load(maybe))
         for maybe in overlooked.loads
-        if maybe.chance >= MAYBE["load"]
+        if loads and maybe.chance >= MAYBE["load"]
     ]
     return [doubt for _, doubt in sorted(weighed, key=lambda pair: pair[0])]
 
@@ -166,12 +180,12 @@ def _maybe_joint(maybe: MaybeJoint, new: int) -> Doubt:
     return Doubt(about="joint", joints=near, reason=reason, alternatives=[other])
 
 
-def _member(member: CandidateMember) -> Doubt:
+def _member(member: CandidateMember, none: float) -> Doubt:
     pair = [member.a, member.b]
     other = Alternative(
         reading="no member here",
         edits=[Edit(do="remove_member", joints=pair)],
-        confidence=1 - member.confidence,
+        confidence=round(none, 3),
     )
     return Doubt(
         about="member",
@@ -197,12 +211,12 @@ def _supports(
     weighed: list[Weighed] = []
     left = []
     for support, none in zip(supports, doubtful_supports(supports, loads), strict=True):
-        if none >= MAYBE["none"]:
+        if none >= MAYBE["no support"]:
             weighed.append((1 - none, _support(support, none)))
         elif support.confidence < SURE_KIND:
             left.append(support)
     chance = doubtful_kinds(supports, spare)
-    if left and chance >= MAYBE["kind"]:
+    if left and chance >= MAYBE["other kind"]:
         weighed.append((1 - chance, _kinds(sorted(left, key=lambda s: s.confidence), chance)))
     return weighed
 
@@ -331,60 +345,4 @@ def _maybe_load(maybe: MaybeLoad) -> Doubt:
             Alternative(reading=reading, edits=[edit], confidence=round(maybe.chance / share, 3))
             for reading, edit, share in zip(readings, edits, (1, 2), strict=False)
         ],
-    )
-
-
-def other_truss(read: int, at: NDArray[np.float64], members: Sequence[tuple[int, int]]) -> Doubt:
-    """Ask which of two trusses on a page is meant; the larger one has been read.
-
-    Parameters
-    ----------
-    read : int
-        Joints of the truss that was read; those of the other are numbered on from there.
-    at : ndarray, shape (n, 2)
-        Joints of the other truss in pixels of the picture.
-    members : sequence of (int, int)
-        Its members.
-    """
-    edits = [Edit(do="remove_joint", joints=[joint]) for joint in range(read)]
-    edits += [
-        Edit(do="add_joint", joints=[read + k], at=(round(float(x), 1), round(float(y), 1)))
-        for k, (x, y) in enumerate(at)
-    ]
-    edits += [Edit(do="add_member", joints=[read + a, read + b]) for a, b in members]
-    x, y = at.mean(axis=0)
-    return Doubt(
-        about="truss",
-        joints=list(range(read)),
-        reason="There is more than one truss in the picture; the largest was read. Which is meant?",
-        alternatives=[
-            Alternative(reading=f"the truss around ({x:.0f}, {y:.0f})", edits=edits, confidence=0.4)
-        ],
-    )
-
-
-def out_of_frame(width: int, height: int, lines: NDArray[np.float64]) -> Doubt | None:
-    """Say so where members run out of the picture.
-
-    Parameters
-    ----------
-    width, height : int
-        Of the picture in pixels.
-    lines : ndarray, shape (n, 2)
-        Places on members' ink, in pixels.
-    """
-    rim = 0.012 * max(width, height)
-    sides = {
-        "left": lines[:, 0] < rim,
-        "right": lines[:, 0] > width - 1 - rim,
-        "top": lines[:, 1] < rim,
-        "bottom": lines[:, 1] > height - 1 - rim,
-    }
-    cut = [side for side, near in sides.items() if int(near.sum()) >= 2]
-    if not cut:
-        return None
-    return Doubt(
-        about="truss",
-        joints=[],
-        reason=f"The truss runs out of the picture ({', '.join(cut)}): take one with all of it.",
     )

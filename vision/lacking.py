@@ -1,4 +1,4 @@
-"""What a truss lacks to stand, members and reactions, with the readings that would give it."""
+"""What a truss lacks: members and reactions to stand, loads to bear; with what would give it."""
 
 from __future__ import annotations
 
@@ -17,12 +17,13 @@ from model.candidate import (
     Edit,
 )
 from vision.mechanisms import find_looseness
-from vision.overlooked import MaybeSupport
+from vision.overlooked import MaybeLoad, MaybeSupport
 
 __all__ = [
     "Weighed",
     "holds",
     "member_here",
+    "missing_loads",
     "missing_members",
     "missing_supports",
     "set_support",
@@ -30,7 +31,9 @@ __all__ = [
 
 #: Chance from which on a joint is offered for a missing support.
 MAYBE_SUPPORT = 0.1
-#: Most joints that are offered for a missing support, and lines for a missing member.
+#: The same for a missing load.
+MAYBE_LOAD = 0.1
+#: Most joints that are offered for a missing support or load, and lines for a missing member.
 MOST_OFFERED = 3
 
 #: A doubt and how sure the reading is that it questions, 0..1.
@@ -105,6 +108,33 @@ def missing_supports(
         ],
     )
     return [(0.0, doubt), *weighed]
+
+
+def missing_loads(loads: Sequence[CandidateLoad], maybe: Sequence[MaybeLoad]) -> list[Weighed]:
+    """Where no load was read, the joints likeliest to carry one."""
+    offered = [load for load in maybe if load.chance >= MAYBE_LOAD][:MOST_OFFERED]
+    if loads or not offered:
+        return []
+    doubt = Doubt(
+        about="load",
+        joints=[load.joint for load in offered],
+        reason="No load could be read: one may act here.",
+        alternatives=[
+            Alternative(
+                reading="a load here",
+                edits=[
+                    Edit(
+                        do="set_load",
+                        joints=[load.joint],
+                        angle_deg=round(load.directions_deg[0] % 360.0, 1),
+                    )
+                ],
+                confidence=round(load.chance, 3),
+            )
+            for load in offered
+        ],
+    )
+    return [(0.5, doubt)]
 
 
 def holds(supports: Sequence[CandidateSupport]) -> list[tuple[int, float]]:

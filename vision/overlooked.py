@@ -13,9 +13,11 @@ from vision.graph import Graph
 from vision.joints import peaks, value_near
 from vision.loads import FoundLoad
 from vision.maps import Maps
+from vision.mechanisms import find_looseness
 from vision.members import between, pair_evidence
 from vision.passes import carry
 from vision.supports import direction_near
+from vision.suspects import cross
 
 __all__ = ["MaybeJoint", "MaybeLoad", "MaybeSupport", "Overlooked", "find_overlooked"]
 
@@ -28,6 +30,10 @@ FAINT_JOINT, SAME_JOINT, ON_LINE = 0.08, 5.0, 3.0
 LINE_LEVEL, FAINT_LINE = 0.3, 0.06
 #: Cosine from which on two members count as parallel.
 PARALLEL = 0.97
+#: Share of its way below which a line is close beside others nearly all along.
+OWN_WAY = 0.3
+#: Logit of the heat of no joint at all.
+SURELY = 4.6
 #: Chance below which nothing is worth a word.
 UNLIKELY = 0.05
 
@@ -40,14 +46,15 @@ CROSSING_WEIGHTS = np.array([-1.11, 0.96, -0.84, 0.11])
 #: Of a joint that divides a member: logit of its heat, logarithms of the member's length in
 #: those of all and of its parallels, and of the number of joints.
 DIVIDED_WEIGHTS = np.array([-3.37, 1.07, 0.57, 1.40, 0.86])
-#: Of a member: logit of its evidence, joints on its way, share of the way that is its own,
-#: logarithm of the number of joints.
-MEMBER_WEIGHTS = np.array([0.33, 0.72, -2.60, 3.11, -1.73])
+#: Of a member: logit of its evidence, joints on its way and logit of the least sure one's heat,
+#: whether nearly all its way is others', whether it would stop a mechanism, members that it
+#: crosses, logarithms of its length in those of all and of the number of joints.
+MEMBER_WEIGHTS = np.array([7.32, 0.60, -8.07, -1.47, 0.46, 2.01, -0.79, -0.93, -0.94])
 #: Of a support: logits of its heat and of a reaction's.
 SUPPORT_WEIGHTS = np.array([1.32, 2.98, -0.97])
-#: Of a load: logits of its heat, of an arrow's head and of a reaction, and whether a stroke is
-#: there.
-LOAD_WEIGHTS = np.array([-1.28, 0.69, 0.81, -0.17, 1.89])
+#: Of a load: logits of its heat and of an arrow's head, whether a stroke is there, and a support,
+#: logarithm of the number of joints.
+LOAD_WEIGHTS = np.array([0.60, 0.34, 0.89, 1.45, -1.70, -0.48])
 
 
 @dataclass(frozen=True)
@@ -134,9 +141,9 @@ def find_overlooked(
     ]
     return Overlooked(
         tuple(sorted(joints, key=lambda joint: -joint.chance)),
-        _members(maps, at, graph.members),
+        _members(maps, at, graph),
         _supports(maps, at, held),
-        _loads(maps, at, arrows),
+        _loads(maps, at, held, arrows),
     )
 
 
@@ -249,31 +256,46 @@ def _along(at: Points, pair: Pair) -> Points:
     return places
 
 
-def _members(maps: Maps, at: Points, members: Sequence[Pair]) -> tuple[tuple[int, int, float], ...]:
+def _members(maps: Maps, at: Points, graph: Graph) -> tuple[tuple[int, int, float], ...]:
     """Lines with ink that were not read."""
-    score = np.triu(pair_evidence(maps, at).score, 1)
-    read = {(min(pair), max(pair)) for pair in members}
-    pairs = [(int(a), int(b)) for a, b in np.argwhere(score >= FAINT_LINE)]
-    pairs = [pair for pair in pairs if pair not in read]
+    pairs, evidence = _unread(maps, at, graph)
     if not pairs:
         return ()
-    evidence = np.array([_member_evidence(at, members, score, pair) for pair in pairs])
     found = [
-        (*pair, float(chance))
+        (*pair, chance)
         for pair, chance in zip(pairs, _chances(MEMBER_WEIGHTS, evidence), strict=True)
         if chance >= UNLIKELY
     ]
     return tuple(sorted(found, key=lambda member: -member[2]))
 
 
-def _member_evidence(
-    at: Points, members: Sequence[Pair], score: NDArray[np.float64], pair: Pair
-) -> tuple[float, ...]:
-    a, b = pair
-    way = at[a] + np.linspace(0.12, 0.88, 24)[:, None] * (at[b] - at[a])
-    own = np.mean([all(_off(place, at, other) >= ON_LINE for other in members) for place in way])
-    on_way = min(len(between(at, a, b)), 2)
-    return float(_logit(score[a, b])), float(on_way), float(own), float(np.log(len(at)))
+def _unread(maps: Maps, at: Points, graph: Graph) -> tuple[list[Pair], NDArray[np.float64]]:
+    """Pairs of joints with ink between them that are no members, and what speaks for each."""
+    score = np.triu(pair_evidence(maps, at).score, 1)
+    read = {(min(pair), max(pair)) for pair in graph.members}
+    pairs = [(int(a), int(b)) for a, b in np.argwhere(score >= FAINT_LINE)]
+    pairs = [pair for pair in pairs if pair not in read]
+    loose = find_looseness(at, graph.members, ())
+    usual = _usual_length(at, graph.members)
+    heat = _logit(graph.joint_confidence)
+    evidence = []
+    for a, b in pairs:
+        way = at[a] + np.linspace(0.12, 0.88, 24)[:, None] * (at[b] - at[a])
+        own = [all(_off(place, at, pair) >= ON_LINE for pair in graph.members) for place in way]
+        on_way = between(at, a, b)
+        evidence.append(
+            [
+                float(_logit(score[a, b])),
+                min(len(on_way), 2),
+                float(heat[on_way].min(initial=SURELY)),
+                np.mean(own) < OWN_WAY,
+                loose.mechanisms > 0 and loose.stopped_by(at, a, b),
+                min(sum(cross(at, (a, b), pair) for pair in graph.members), 3),
+                float(np.log(max(np.hypot(*(at[a] - at[b])), 1.0) / usual)),
+                float(np.log(len(at))),
+            ]
+        )
+    return pairs, np.array(evidence, dtype=np.float64)
 
 
 def _supports(maps: Maps, at: Points, held: Collection[int]) -> tuple[MaybeSupport, ...]:
@@ -289,12 +311,15 @@ def _supports(maps: Maps, at: Points, held: Collection[int]) -> tuple[MaybeSuppo
     return tuple(sorted(found, key=lambda support: -support.chance))
 
 
-def _loads(maps: Maps, at: Points, arrows: Sequence[FoundLoad]) -> tuple[MaybeLoad, ...]:
+def _loads(
+    maps: Maps, at: Points, held: Collection[int], arrows: Sequence[FoundLoad]
+) -> tuple[MaybeLoad, ...]:
     """Joints without a read arrow that are warm, or have a stroke that may be one."""
     taken = {arrow.joint for arrow in arrows if arrow.is_read}
     stroke = {arrow.joint: arrow for arrow in arrows if not arrow.is_read}
     found = []
-    for joint, chance in enumerate(_chances(LOAD_WEIGHTS, _load_evidence(maps, at, stroke))):
+    evidence = _load_evidence(maps, at, held, stroke)
+    for joint, chance in enumerate(_chances(LOAD_WEIGHTS, evidence)):
         if joint in taken or chance < UNLIKELY:
             continue
         acts = (
@@ -306,13 +331,16 @@ def _loads(maps: Maps, at: Points, arrows: Sequence[FoundLoad]) -> tuple[MaybeLo
     return tuple(sorted(found, key=lambda load: -load.chance))
 
 
-def _load_evidence(maps: Maps, at: Points, stroke: Collection[int]) -> NDArray[np.float64]:
+def _load_evidence(
+    maps: Maps, at: Points, held: Collection[int], stroke: Collection[int]
+) -> NDArray[np.float64]:
     return np.column_stack(
         [
             _logit(value_near(maps["load"], at, 4)),
             _logit(value_near(maps["load_head"], at, 6)),
-            _logit(value_near(maps["reaction"], at, 4)),
             [joint in stroke for joint in range(len(at))],
+            [joint in held for joint in range(len(at))],
+            np.full(len(at), np.log(len(at))),
         ]
     )
 

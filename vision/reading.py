@@ -21,9 +21,10 @@ from model.candidate import (
 )
 from model.errors import InputError
 from vision import network
+from vision.beyond import other_truss, out_of_frame
 from vision.classical import read_ink
 from vision.confidence import calibrated
-from vision.doubts import list_doubts, other_truss, out_of_frame
+from vision.doubts import list_doubts
 from vision.glance import lay_bare
 from vision.graph import Graph, choose_graph, connected_pieces
 from vision.hanging import take_out_hanging

@@ -10,7 +10,14 @@ from numpy.typing import NDArray
 
 from model.candidate import CandidateJoint, CandidateLoad, CandidateMember, CandidateSupport
 
-__all__ = ["doubtful_joints", "doubtful_kinds", "doubtful_supports", "running_through"]
+__all__ = [
+    "cross",
+    "doubtful_joints",
+    "doubtful_kinds",
+    "doubtful_members",
+    "doubtful_supports",
+    "running_through",
+]
 
 Pair = tuple[int, int]
 
@@ -22,6 +29,9 @@ IN_LINE = -0.97
 #: has two members, or one, logit of the worst one's confidence, logarithm of the distance to the
 #: nearest joint in members.
 JOINT_WEIGHTS = np.array([-2.87, -0.99, 2.31, 1.96, 3.60, -0.42, -0.89])
+#: Of a member that is none: logit of its confidence, whether it crosses another one, the fewer
+#: members at one of its ends, logarithm of its length in those of all.
+MEMBER_WEIGHTS = np.array([-4.40, -1.39, 2.19, 0.81, -0.83])
 #: Of a support that is none: logit of its confidence, whether a load was read there as well,
 #: whether it is the only one, or one of more than two.
 SUPPORT_WEIGHTS = np.array([-1.75, -1.25, 1.56, 1.36, 2.36])
@@ -71,6 +81,46 @@ def running_through(
     at = np.array([[other.x, other.y] for other in joints])
     steps = {other: at[other] - at[joint] for other in others}
     return [(a, b) for a, b in combinations(others, 2) if _cosine(steps[a], steps[b]) < IN_LINE]
+
+
+def doubtful_members(
+    joints: Sequence[CandidateJoint], members: Sequence[CandidateMember]
+) -> list[float]:
+    """Chance of each member that there is none.
+
+    A faint line across others, between joints that have members enough, is the likeliest not to
+    be one.
+    """
+    at = np.array([[joint.x, joint.y] for joint in joints]).reshape(-1, 2)
+    degree = np.bincount([end for m in members for end in (m.a, m.b)], minlength=len(joints))
+    lengths = [float(np.hypot(*(at[m.a] - at[m.b]))) for m in members]
+    usual = float(np.median(lengths)) if lengths else 1.0
+    evidence = [
+        [
+            _logit(member.confidence),
+            any(cross(at, (member.a, member.b), (other.a, other.b)) for other in members),
+            float(min(degree[member.a], degree[member.b])),
+            float(np.log(max(length, 1.0) / max(usual, 1.0))),
+        ]
+        for member, length in zip(members, lengths, strict=True)
+    ]
+    return _chances(MEMBER_WEIGHTS, evidence)
+
+
+def cross(at: NDArray[np.float64], one: Pair, other: Pair) -> bool:
+    """Tell whether two members without a joint in common cross."""
+    if set(one) & set(other):
+        return False
+    return all(
+        _side(at, *here, there[0]) * _side(at, *here, there[1]) < 0
+        for here, there in ((one, other), (other, one))
+    )
+
+
+def _side(at: NDArray[np.float64], a: int, b: int, place: int) -> float:
+    """Positive where a joint lies to one side of the line from `a` to `b`."""
+    u, v = at[b] - at[a], at[place] - at[a]
+    return float(u[0] * v[1] - u[1] * v[0])
 
 
 def doubtful_supports(
