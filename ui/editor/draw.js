@@ -184,8 +184,9 @@ export class Drawing {
     doc.doubts.forEach((d, index) => {
       const points = d.joints.map((name) => pixel(doc, name)).filter(Boolean);
       const now = index === doubt ? "now" : "";
-      if (points.length === 2) layer.append(line(`doubt-line ${now}`, points[0], points[1]));
-      if (points.length !== 1 && !now) return;
+      const atJoints = d.about === "support" || d.about === "load"; // each joint for itself
+      if (points.length === 2 && !atJoints) layer.append(line(`doubt-line ${now}`, points[0], points[1]));
+      if (points.length !== 1 && !now && !atJoints) return;
       for (const point of points) {
         layer.append(place(el("g", { class: `doubt ${now}` }, el("circle", { r: 19 })), point));
       }
