@@ -37,7 +37,7 @@ from vision.suspects import (
 __all__ = ["MAYBE", "SURE", "list_doubts"]
 
 #: Confidence below which something that was read is doubtful.
-SURE = {"load": 0.75, "reaction": 0.6}
+SURE = {"load": 0.75, "reaction": 0.5}
 #: Chance from which on a reading other than the one made is worth a doubt.
 MAYBE = {
     "no joint": 0.15,
@@ -79,9 +79,9 @@ def list_doubts(
     overlooked : Overlooked
         What else may be drawn, in pixels of the picture.
     """
-    beside = {(a, b): chance for a, b, chance in overlooked.members}
-    inked = [pair for pair, chance in beside.items() if chance >= MAYBE["member"]]
-    weighed = missing_members(joints, members, supports, [*inked, *faint])
+    inked = {(a, b): c for a, b, c in overlooked.members if c >= MAYBE["member"]}
+    rest = {pair: 0.0 for pair in faint if pair not in inked}
+    weighed = missing_members(joints, members, supports, {**inked, **rest})
     asked = [doubt.joints for _, doubt in weighed]
     weighed += missing_supports(supports, reactions, overlooked.supports)
     none = dict(zip((j.id for j in joints), doubtful_joints(joints, members), strict=True))
@@ -104,8 +104,8 @@ def list_doubts(
         if maybe.chance >= MAYBE["joint"]
     ]
     weighed += [
-        (1 - beside[pair], _maybe_member(*pair, beside[pair]))
-        for pair in inked
+        (1 - chance, _maybe_member(*pair, chance))
+        for pair, chance in inked.items()
         if list(pair) not in asked
     ]
     weighed += missing_loads(loads, overlooked.loads)
@@ -199,7 +199,7 @@ def _maybe_member(a: int, b: int, chance: float) -> Doubt:
     return Doubt(
         about="member",
         joints=[a, b],
-        reason="A member may run here, close beside others.",
+        reason="A member may run here that was not read.",
         alternatives=[member_here(a, b, chance)],
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 import numpy as np
@@ -33,6 +33,8 @@ __all__ = [
 MAYBE_SUPPORT = 0.1
 #: The same for a missing load.
 MAYBE_LOAD = 0.1
+#: Least chance of a line with ink that would stop a mechanism.
+STOPPING = 0.5
 #: Most joints that are offered for a missing support or load, and lines for a missing member.
 MOST_OFFERED = 3
 
@@ -44,26 +46,30 @@ def missing_members(
     joints: Sequence[CandidateJoint],
     members: Sequence[CandidateMember],
     supports: Sequence[CandidateSupport],
-    faint: Sequence[tuple[int, int]],
+    faint: Mapping[tuple[int, int], float],
 ) -> list[Weighed]:
-    """Where the truss can fold: lines that would stop it, those with faint ink first."""
+    """Where the truss can fold: lines that would stop it, those with faint ink first.
+
+    `faint` gives the chance of each line with ink, by the ink alone.
+    """
     at = np.array([[joint.x, joint.y] for joint in joints]).reshape(-1, 2)
     looseness = find_looseness(at, [(member.a, member.b) for member in members], holds(supports))
     if not looseness.mechanisms:
         return []
     inked = [pair for pair in faint if looseness.stopped_by(at, *pair)]
+    chance = {pair: max(faint[pair], STOPPING) for pair in inked[: looseness.mechanisms]}
     weighed = [
         (
-            0.1,
+            1 - chance[a, b],
             Doubt(
                 about="member",
                 joints=[a, b],
                 reason="A member seems to be missing for the truss to stand, and there is faint "
                 "ink here.",
-                alternatives=[member_here(a, b, 0.5)],
+                alternatives=[member_here(a, b, chance[a, b])],
             ),
         )
-        for a, b in inked[: looseness.mechanisms]
+        for a, b in chance
     ]
     left = looseness.mechanisms - len(weighed)
     bare = [pair for pair in looseness.braces if pair not in inked][:MOST_OFFERED]
@@ -76,7 +82,7 @@ def missing_members(
             reason=f"The truss needs {more} to stand: {where}.",
             alternatives=[member_here(a, b, 0.3) for a, b in bare],
         )
-        weighed.append((0.2, doubt))
+        weighed.append((0.1, doubt))
     return weighed
 
 
@@ -88,7 +94,7 @@ def missing_supports(
     """Arrows that may stand for supports, and the joints likeliest to have one if they lack."""
     held = {support.joint for support in supports}
     free = [arrow for arrow in reactions if arrow.joint not in held]
-    weighed = [(0.4, _reaction(free))] if free else []
+    weighed = [(0.1, _reaction(free))] if free else []
     seen = sum(2 if support.kind == "pin" else 1 for support in supports)
     if seen + len(free) >= 3:
         return weighed
@@ -182,7 +188,7 @@ def _reaction(arrows: Sequence[CandidateLoad]) -> Doubt:
 def member_here(a: int, b: int, confidence: float) -> Alternative:
     """The reading that there is a member between two joints."""
     edits = [Edit(do="add_member", joints=[a, b])]
-    return Alternative(reading="a member here", edits=edits, confidence=confidence)
+    return Alternative(reading="a member here", edits=edits, confidence=round(confidence, 3))
 
 
 def set_support(joint: int, kind: str, angle_deg: float) -> Edit:
