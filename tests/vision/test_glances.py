@@ -17,6 +17,7 @@ from vision.glance import (
 from vision.page import Sheet, find_ink
 from vision.training.looks import looks_at
 from vision.training.makers import MAKERS, draw_numbered
+from vision.training.specimens import draw_specimens
 
 torch = pytest.importorskip("torch")
 glancer = pytest.importorskip("vision.training.glancer")
@@ -114,3 +115,26 @@ def test_a_reduced_picture_still_shows_its_members_where_its_truth_says(maker):
         inside = (columns >= 0) & (rows >= 0) & (columns < ink.shape[1]) & (rows < ink.shape[0])
         shares.append(ink[rows[inside], columns[inside]].mean() - ink.mean())
     assert np.mean(shares) > 0.4
+
+
+@pytest.mark.parametrize("manner", range(3))
+def test_specimens_stand_behind_their_joints(manner):
+    """Ink on the side away from which a support pushes, which no bar comes near."""
+    inked = []
+    for number in range(manner, manner + 9, 3):
+        rgb, truth = draw_specimens(number)
+        ink = find_ink(rgb).ink
+        at = np.array([(joint["x"], joint["y"]) for joint in truth["joints"]])
+        bars = np.array([(bar["a"], bar["b"]) for bar in truth["members"]])
+        bar = np.median(np.hypot(*(at[bars[:, 0]] - at[bars[:, 1]]).T))
+        for entry in truth["supports"]:
+            way = np.radians(entry["angle_deg"])
+            away = np.array([-np.cos(way), np.sin(way)])
+            line = at[entry["joint"]] + np.linspace(0.12, 0.7, 40)[:, None] * bar * away
+            columns, rows = np.round(line).astype(int).T
+            inside = (columns >= 0) & (rows >= 0)
+            inside &= (columns < ink.shape[1]) & (rows < ink.shape[0])
+            if inside.all():
+                inked.append(ink[rows, columns].any())
+    assert len(inked) > 8
+    assert np.mean(inked) > 0.85

@@ -20,7 +20,7 @@ Floats = NDArray[np.float32]
 Rng = np.random.Generator
 
 #: Looks to a step, highest rate, and wrong looks to each right one in an epoch.
-BATCH, RATE, WRONG = 256, 3e-3, 4
+BATCH, RATE, WRONG = 512, 4e-3, 4
 #: How much the loss of a support's lean counts.
 LEAN_WEIGHT = 3.0
 

@@ -111,7 +111,7 @@ def main(
     jobs: Annotated[int, typer.Option(min=1, help="pictures drawn at the same time")] = 1,
     epochs: Annotated[int, typer.Option()] = 16,
 ) -> None:
-    """Draw pictures, train both networks on nine tenths, print how the rest is told, write."""
+    """Draw pictures, train both networks, print how a tenth is told that was left out, write."""
     with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
         found = [both for both in pool.map(looks_in, range(pictures), chunksize=8) if both]
     print(f"{pictures} drawn, {len(found)} with a truss", flush=True)
@@ -121,7 +121,7 @@ def main(
     tasks = ((FOOT, FootGlancer(), FOOT_GAZE, 1), (ARROW, StrokeGlancer(), STROKE_GAZE, 0))
     for name, net, gaze, which in tasks:
         looks = Looks.joined([both[which] for both in found])
-        test = looks.number // len(MAKERS) % 10 == 9
+        test = (looks.number >= 0) & (looks.number // len(MAKERS) % 10 == 9)
         kept = looks.only(test)
         trained = train(net, looks.only(~test), gaze, epochs, device)
         answers = told(trained, kept.seen, device)

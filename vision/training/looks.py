@@ -17,6 +17,7 @@ from vision.arrows import member_directions, rays_at, reach_of, turn, widened
 from vision.glance import Ink, lay_bare, look_along, look_under
 from vision.page import find_ink
 from vision.training.makers import draw_numbered
+from vision.training.specimens import draw_specimens
 from vision.training.truth import Truth
 
 __all__ = ["UNIT", "Looks", "looks_at", "looks_in"]
@@ -58,7 +59,7 @@ class Looks:
     at_wall : ndarray of bool, shape (n,)
         Whether the look's own direction is rather level than plumb.
     number : ndarray of int, shape (n,)
-        The picture.
+        The picture; -1 for a sheet of specimens.
     """
 
     seen: NDArray[np.uint8]
@@ -81,12 +82,16 @@ class Looks:
 
 
 def looks_in(number: int) -> tuple[Looks, Looks] | None:
-    """Looks along strokes and under joints of a numbered picture, if it shows a truss."""
+    """Looks along strokes and under joints of a numbered picture, if it shows a truss.
+
+    Every third number stands for a sheet of specimens.
+    """
     cv2.setNumThreads(1)
+    rng = np.random.default_rng(number)
+    if number % 3 == 2:
+        return looks_at(*draw_specimens(number), rng, -1)
     picture = draw_numbered(FIRST + number, LONGEST)
-    if picture is None:
-        return None
-    return looks_at(*picture, np.random.default_rng(number), number)
+    return looks_at(*picture, rng, number) if picture else None
 
 
 def looks_at(
