@@ -151,8 +151,8 @@ def _beside(maps: Maps, at: Points, members: Sequence[Pair]) -> list[MaybeJoint]
     """Peaks of the joint map on no member."""
     places, _ = peaks(maps["joint"], floor=FAINT_JOINT)
     near = _distances(places, at).min(axis=1, initial=np.inf)
-    aside = [all(_off(place, at, pair) >= ON_LINE for pair in members) for place in places]
-    places = places[(near > SAME_JOINT) & np.array(aside, dtype=bool)]
+    aside = _off(places, at, members).min(axis=1, initial=np.inf)
+    places = places[(near > SAME_JOINT) & (aside >= ON_LINE)]
     if not len(places):
         return []
     score = pair_evidence(maps, np.concatenate([at, places])).score[len(at) :, : len(at)]
@@ -204,14 +204,14 @@ def _crossings(at: Points, members: Sequence[Pair]) -> list[tuple[Points, tuple[
     """Where members without a joint in common cross, away from every joint."""
     found = []
     for one, other in combinations(members, 2):
-        if set(one) & set(other):
+        if not cross(at, one, other):
             continue
         step, across = at[one[1]] - at[one[0]], at[other[1]] - at[other[0]]
         area = float(step[0] * across[1] - step[1] * across[0])
         gap = at[other[0]] - at[one[0]]
         share = float(gap[0] * across[1] - gap[1] * across[0]) / (area or np.inf)
         place = at[one[0]] + share * step
-        if max(_off(place, at, one), _off(place, at, other)) < ON_LINE:
+        if _off(place[None], at, (one, other)).max() < ON_LINE:
             found.append((place, (one, other)))
     return found
 
@@ -281,7 +281,7 @@ def _unread(maps: Maps, at: Points, graph: Graph) -> tuple[list[Pair], NDArray[n
     evidence = []
     for a, b in pairs:
         way = at[a] + np.linspace(0.12, 0.88, 24)[:, None] * (at[b] - at[a])
-        own = [all(_off(place, at, pair) >= ON_LINE for pair in graph.members) for place in way]
+        own = _off(way, at, graph.members).min(axis=1, initial=np.inf) >= ON_LINE
         on_way = between(at, a, b)
         evidence.append(
             [
@@ -345,15 +345,16 @@ def _load_evidence(
     )
 
 
-def _off(place: Points, at: Points, pair: Pair) -> float:
-    """Cells between a place and a member's line; infinite beside its ends."""
-    start, step = at[pair[0]], at[pair[1]] - at[pair[0]]
-    length = max(float(np.hypot(*step)), 1e-9)
-    offset = place - start
-    along = float(offset @ step) / length
-    if not SAME_JOINT < along < length - SAME_JOINT:
-        return float("inf")
-    return abs(float(step[0] * offset[1] - step[1] * offset[0])) / length
+def _off(places: Points, at: Points, members: Sequence[Pair]) -> NDArray[np.float64]:
+    """Cells between places (n, 2) and members' lines, shape (n, m); infinite beside their ends."""
+    ends = np.array(members, dtype=np.intp).reshape(-1, 2)
+    start, step = at[ends[:, 0]], at[ends[:, 1]] - at[ends[:, 0]]
+    length = np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-9)
+    offset = places[:, None] - start[None]
+    along = (offset * step).sum(axis=2) / length
+    aside = np.abs(step[:, 0] * offset[..., 1] - step[:, 1] * offset[..., 0]) / length
+    beside = (along > SAME_JOINT) & (along < length - SAME_JOINT)
+    return np.where(beside, aside, np.inf)
 
 
 def _usual_length(at: Points, members: Sequence[Pair]) -> float:
