@@ -46,7 +46,7 @@ MAYBE = {
     "other kind": 0.2,
     "joint": 0.15,
     "member": 0.2,
-    "load": 0.15,
+    "load": 0.3,
 }
 #: Confidence from which on a support's kind is not offered to be the other.
 SURE_KIND = 0.95

@@ -58,3 +58,11 @@ class Maps:
         """Return the map of one channel by its name."""
         channel_map: FloatMap = self.values[CHANNELS.index(channel)]
         return channel_map
+
+    def believed(self, odds: float) -> Maps:
+        """The maps with the odds of every member and joint `odds` times as high."""
+        values = self.values.copy()
+        for channel in ("member", "joint"):
+            heat = np.clip(self[channel], 0.0, 1.0)
+            values[CHANNELS.index(channel)] = odds * heat / (1.0 + (odds - 1.0) * heat)
+        return Maps(values, self.to_picture, self.source)

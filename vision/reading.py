@@ -52,6 +52,16 @@ WITHOUT_NETWORK = Doubt(
 )
 
 
+#: Said with a reading that was made only when nothing surer was seen.
+PERHAPS_NO_TRUSS = Doubt(
+    about="truss",
+    joints=[],
+    reason="It is not certain that this drawing is a truss: check every line.",
+)
+#: How much likelier lines and joints are taken to be where nothing is seen without that.
+BENEFIT_OF_DOUBT = 6.0
+
+
 class NoTruss(InputError):  # noqa: N818 - what was found, not a fault
     """The picture can be seen but holds no truss."""
 
@@ -94,13 +104,11 @@ def read_picture(
     picture = load(source, page=page, name=name)
     sheet = find_ink(picture.rgb)
     maps, sheet = _maps(picture, sheet, reader)
-    trusses = [
-        truss
-        for truss in (
-            _read_piece(piece, maps, sheet) for piece in connected_pieces(choose_graph(maps))
-        )
-        if truss.plausible(picture, trained=maps.source == "network")
-    ]
+    doubts: list[Doubt] = []
+    trusses = _trusses(maps, sheet, picture)
+    if not trusses and maps.source == "network":
+        maps = maps.believed(BENEFIT_OF_DOUBT)
+        trusses, doubts = _trusses(maps, sheet, picture), [PERHAPS_NO_TRUSS]
     if not trusses:
         raise NoTruss(
             f"{picture.name}: no truss found; try a closer, sharper photo with the whole truss in "
@@ -108,7 +116,7 @@ def read_picture(
         )
     truss = trusses[0]
     placed = replace(truss, graph=_place(truss.graph, picture, sheet, _cell(maps)))
-    doubts = [
+    doubts += [
         other_truss(len(truss.graph.at), picture.to_full(other.graph.at), other.graph.members)
         for other in trusses[1:]
         if len(other.graph.members) >= 0.3 * len(truss.graph.members)
@@ -121,6 +129,13 @@ def read_picture(
     return _candidate(
         picture, placed, overlooked, [*doubts, *([cut] if cut else [])], perf_counter() - started
     )
+
+
+def _trusses(maps: Maps, sheet: Sheet, picture: Picture) -> list[_Truss]:
+    """All that can be trusses in the maps, largest first."""
+    pieces = (_read_piece(piece, maps, sheet) for piece in connected_pieces(choose_graph(maps)))
+    trained = maps.source == "network"
+    return [truss for truss in pieces if truss.plausible(picture, trained=trained)]
 
 
 def _overlooked(truss: _Truss, maps: Maps, picture: Picture) -> Overlooked:
