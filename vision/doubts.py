@@ -37,16 +37,16 @@ from vision.suspects import (
 __all__ = ["MAYBE", "SURE", "list_doubts"]
 
 #: Confidence below which something that was read is doubtful.
-SURE = {"load": 0.8, "reaction": 0.5}
+SURE = {"load": 0.9, "reaction": 0.5}
 #: Chance from which on a reading other than the one made is worth a doubt.
 MAYBE = {
     "no joint": 0.12,
     "no member": 0.2,
     "no support": 0.2,
-    "other kind": 0.2,
+    "other kind": 0.12,
     "joint": 0.15,
     "member": 0.2,
-    "load": 0.3,
+    "load": 0.2,
 }
 #: Confidence from which on a support's kind is not offered to be the other.
 SURE_KIND = 0.95
