@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.evidence import curve
+from vision.evidence import chances, curve, logit
 
 __all__ = ["calibrated"]
 
@@ -39,8 +39,4 @@ def calibrated(source: str, part: str, evidence: NDArray[np.float64]) -> NDArray
     Large Margin Classifiers (1999).
     """
     start, slope = CLASSICAL[part] if source == "classical" else curve(part)
-    clipped = np.clip(evidence, 0.01, 0.99)
-    confidence: NDArray[np.float64] = 1.0 / (
-        1.0 + np.exp(-(start + slope * np.log(clipped / (1.0 - clipped))))
-    )
-    return confidence
+    return chances(start + slope * logit(evidence, 0.01))

@@ -23,6 +23,7 @@ from vision.lacking import (
     missing_loads,
     missing_members,
     missing_supports,
+    set_load,
     set_support,
 )
 from vision.overlooked import MaybeJoint, MaybeLoad, Overlooked
@@ -285,9 +286,7 @@ def _arrows(loads: Sequence[CandidateLoad], supports: Sequence[CandidateSupport]
 def _load(load: CandidateLoad, *, may_hold: bool) -> Doubt:
     left = 1 - load.confidence
     none = Edit(do="remove_load", joints=[load.joint])
-    turned = Edit(
-        do="set_load", joints=[load.joint], angle_deg=round((load.direction_deg + 180) % 360, 1)
-    )
+    turned = set_load(load.joint, load.direction_deg + 180)
     hold = [none, set_support(load.joint, "roller", load.direction_deg)]
     readings = [("no load here", [none], 0.6), ("a load the other way", [turned], 0.4)]
     if may_hold:
@@ -318,9 +317,7 @@ def _reactions(
                 alternatives=[
                     Alternative(
                         reading="a load",
-                        edits=[
-                            Edit(do="set_load", joints=[arrow.joint], angle_deg=arrow.direction_deg)
-                        ],
+                        edits=[set_load(arrow.joint, arrow.direction_deg)],
                         confidence=round(1 - arrow.confidence, 3),
                     )
                 ],
@@ -332,10 +329,7 @@ def _reactions(
 
 
 def _maybe_load(maybe: MaybeLoad) -> Doubt:
-    edits = [
-        Edit(do="set_load", joints=[maybe.joint], angle_deg=round(way % 360, 1))
-        for way in maybe.directions_deg
-    ]
+    edits = [set_load(maybe.joint, way) for way in maybe.directions_deg]
     readings = ("a load here", "a load the other way")
     return Doubt(
         about="load",

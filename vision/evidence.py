@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Weighing", "curve", "logit", "standard", "weighing"]
+__all__ = ["Weighing", "chances", "curve", "logit", "standard", "weighing"]
 
 Floats = NDArray[np.float64]
 
@@ -41,13 +41,17 @@ class Weighing:
     def chance(self, evidence: Floats) -> Floats:
         """Probability for each row of evidence (n, k)."""
         steps = np.tanh(standard(self.mean, self.scale, evidence) @ self.hidden)
-        odds = steps @ self.out[:-1] + self.out[-1]
-        return np.asarray(1.0 / (1.0 + np.exp(-odds)))
+        return chances(steps @ self.out[:-1] + self.out[-1])
 
 
-def logit(share: Floats) -> Floats:
-    """Log-odds of shares, kept within 2 and 98 in 100."""
-    clipped = np.clip(share, 0.02, 0.98)
+def chances(odds: Floats) -> Floats:
+    """Probabilities that log-odds give."""
+    return np.asarray(1.0 / (1.0 + np.exp(-odds)))
+
+
+def logit(share: Floats | float, rim: float = 0.02) -> Floats:
+    """Log-odds of shares, which are kept `rim` away from 0 and 1."""
+    clipped = np.clip(share, rim, 1.0 - rim)
     return np.asarray(np.log(clipped / (1.0 - clipped)))
 
 

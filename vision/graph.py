@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.evidence import logit
 from vision.joints import meetings, peaks, value_near
 from vision.maps import Maps
 from vision.members import PairEvidence, arc, between, pair_evidence
@@ -217,8 +218,7 @@ def _degree(members: list[Pair], joint: int) -> int:
 
 def _cost(field: _Field, active: NDArray[np.bool_]) -> tuple[float, list[Pair]]:
     members, explained = _members(field, active)
-    odds = np.clip(field.heat[active], 0.02, 0.98)
-    cost = -JOINT_PRICE * float(np.log(odds / (1 - odds)).sum())
+    cost = -JOINT_PRICE * float(logit(field.heat[active]).sum())
     rival = field.crossing[active] / np.maximum(field.crossing[active] + field.heat[active], 1e-6)
     cost += 3.0 * float(np.clip(rival - 0.5, 0.0, None).sum())
     for a, b in members:

@@ -26,6 +26,7 @@ __all__ = [
     "missing_loads",
     "missing_members",
     "missing_supports",
+    "set_load",
     "set_support",
 ]
 
@@ -95,7 +96,7 @@ def missing_supports(
     held = {support.joint for support in supports}
     free = [arrow for arrow in reactions if arrow.joint not in held]
     weighed = [(0.1, _reaction(free))] if free else []
-    seen = sum(2 if support.kind == "pin" else 1 for support in supports)
+    seen = len(holds(supports))
     if seen + len(free) >= 3:
         return weighed
     offered = [support for support in maybe if support.chance >= MAYBE_SUPPORT][:MOST_OFFERED]
@@ -128,13 +129,7 @@ def missing_loads(loads: Sequence[CandidateLoad], maybe: Sequence[MaybeLoad]) ->
         alternatives=[
             Alternative(
                 reading="a load here",
-                edits=[
-                    Edit(
-                        do="set_load",
-                        joints=[load.joint],
-                        angle_deg=round(load.directions_deg[0] % 360.0, 1),
-                    )
-                ],
+                edits=[set_load(load.joint, load.directions_deg[0])],
                 confidence=round(load.chance, 3),
             )
             for load in offered
@@ -162,10 +157,7 @@ def _reaction(arrows: Sequence[CandidateLoad]) -> Doubt:
         set_support(joint, "pin" if len(here) > 1 else "roller", here[0].direction_deg)
         for joint, here in by_joint.items()
     ]
-    load = [
-        Edit(do="set_load", joints=[joint], angle_deg=here[0].direction_deg)
-        for joint, here in by_joint.items()
-    ]
+    load = [set_load(joint, here[0].direction_deg) for joint, here in by_joint.items()]
     return Doubt(
         about="support",
         joints=list(by_joint),
@@ -189,6 +181,11 @@ def member_here(a: int, b: int, confidence: float) -> Alternative:
     """The reading that there is a member between two joints."""
     edits = [Edit(do="add_member", joints=[a, b])]
     return Alternative(reading="a member here", edits=edits, confidence=round(confidence, 3))
+
+
+def set_load(joint: int, acts_deg: float) -> Edit:
+    """The edit that gives a joint a load."""
+    return Edit(do="set_load", joints=[joint], angle_deg=round(acts_deg % 360.0, 1))
 
 
 def set_support(joint: int, kind: str, angle_deg: float) -> Edit:

@@ -9,6 +9,8 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.crossing import cross
+from vision.evidence import chances, logit
 from vision.graph import Graph
 from vision.joints import peaks, value_near
 from vision.loads import FoundLoad
@@ -17,7 +19,6 @@ from vision.mechanisms import find_looseness
 from vision.members import between, pair_evidence
 from vision.passes import carry
 from vision.supports import direction_near
-from vision.suspects import cross
 
 __all__ = ["MaybeJoint", "MaybeLoad", "MaybeSupport", "Overlooked", "find_overlooked"]
 
@@ -34,6 +35,8 @@ PARALLEL = 0.97
 OWN_WAY = 0.3
 #: Logit of the heat of no joint at all.
 SURELY = 4.6
+#: How near to 0 and 1 heats are taken to come.
+RIM = 0.01
 #: Chance below which nothing is worth a word.
 UNLIKELY = 0.05
 
@@ -244,7 +247,7 @@ def _dividing_evidence(
     parallel = lengths[np.abs(steps @ step) > PARALLEL * lengths * length]
     usual = float(np.median(parallel)) if len(parallel) else length
     ratios = np.log([length / _usual_length(at, members), length / usual, len(at)])
-    return np.array([[float(_logit(np.array(heat))), *ratios]])
+    return np.array([[float(_logit(heat)), *ratios]])
 
 
 def _along(at: Points, pair: Pair) -> Points:
@@ -372,10 +375,8 @@ def _pixel(maps: Maps, place: Points) -> Points:
 
 
 def _chances(weights: NDArray[np.float64], evidence: NDArray[np.float64]) -> list[float]:
-    odds = weights[0] + evidence @ weights[1:]
-    return [float(chance) for chance in 1.0 / (1.0 + np.exp(-odds))]
+    return [float(chance) for chance in chances(weights[0] + evidence @ weights[1:])]
 
 
-def _logit(share: NDArray[np.float64]) -> NDArray[np.float64]:
-    clipped = np.clip(share, 0.01, 0.99)
-    return np.asarray(np.log(clipped / (1.0 - clipped)))
+def _logit(share: NDArray[np.float64] | float) -> NDArray[np.float64]:
+    return logit(share, RIM)

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from vision.crossing import cosine, cross
+from vision.evidence import logit
 from vision.graph import Graph
 
 __all__ = ["Signs", "crossed_boxes", "looks_like_truss", "triangles"]
@@ -78,12 +79,12 @@ def crossed_boxes(graph: Graph) -> set[Pair]:
     }
     for joint in around:
         for a, b in combinations(sorted(around[joint]), 2):
-            if _cosine(graph.at[a] - graph.at[joint], graph.at[b] - graph.at[joint]) < IN_LINE:
+            if cosine(graph.at[a] - graph.at[joint], graph.at[b] - graph.at[joint]) < IN_LINE:
                 diagonals.setdefault((a, b), {_pair(a, joint), _pair(b, joint)})
     found: set[Pair] = set()
     for (a, c), one in diagonals.items():
         for b, d in combinations(sorted(around[a] & around[c]), 2):
-            if (b, d) in diagonals and _cross(graph.at, a, c, b, d):
+            if (b, d) in diagonals and cross(graph.at, (a, c), (b, d)):
                 found |= one | diagonals[b, d]
                 found |= {_pair(a, b), _pair(b, c), _pair(c, d), _pair(d, a)}
     return found
@@ -139,8 +140,7 @@ def looks_like_truss(graph: Graph, page_diagonal: float, signs: Signs, *, traine
 
 def _sureness(graph: Graph) -> float:
     """Mean log-odds of the joints' heat."""
-    heat = np.clip(graph.joint_confidence, 0.02, 0.98)
-    return float(np.log(heat / (1.0 - heat)).mean())
+    return float(logit(graph.joint_confidence).mean())
 
 
 def _just_stands(missing: int, joints: int) -> bool:
@@ -159,20 +159,3 @@ def _around(graph: Graph) -> dict[int, set[int]]:
 
 def _pair(a: int, b: int) -> Pair:
     return (a, b) if a < b else (b, a)
-
-
-def _cosine(u: NDArray[np.float64], v: NDArray[np.float64]) -> float:
-    return float(u @ v) / max(float(np.hypot(*u) * np.hypot(*v)), 1e-9)
-
-
-def _cross(at: NDArray[np.float64], a: int, c: int, b: int, d: int) -> bool:
-    """Tell whether the lines from joint `a` to `c` and from `b` to `d` cross."""
-    return (
-        _side(at, a, c, b) * _side(at, a, c, d) < 0 and _side(at, b, d, a) * _side(at, b, d, c) < 0
-    )
-
-
-def _side(at: NDArray[np.float64], a: int, b: int, other: int) -> float:
-    """Positive where `other` lies to one side of the line from `a` to `b`."""
-    u, v = at[b] - at[a], at[other] - at[a]
-    return float(u[0] * v[1] - u[1] * v[0])

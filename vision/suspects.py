@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.candidate import CandidateJoint, CandidateLoad, CandidateMember, CandidateSupport
+from vision.crossing import cosine, cross
+from vision.evidence import chances, logit
 
 __all__ = [
-    "cross",
     "doubtful_joints",
     "doubtful_kinds",
     "doubtful_members",
@@ -23,6 +24,8 @@ Pair = tuple[int, int]
 
 #: Cosine between two members at a joint below which they are one line.
 IN_LINE = -0.97
+#: How near to 0 and 1 confidences are taken to come.
+RIM = 0.01
 
 # Logistic weights, fitted on rendered pictures; the constant comes first.
 #: Of a joint that is none: logit of its confidence, whether members run through it, whether it
@@ -80,7 +83,7 @@ def running_through(
     others = [m.a if m.b == joint else m.b for m in members if joint in (m.a, m.b)]
     at = np.array([[other.x, other.y] for other in joints])
     steps = {other: at[other] - at[joint] for other in others}
-    return [(a, b) for a, b in combinations(others, 2) if _cosine(steps[a], steps[b]) < IN_LINE]
+    return [(a, b) for a, b in combinations(others, 2) if cosine(steps[a], steps[b]) < IN_LINE]
 
 
 def doubtful_members(
@@ -105,22 +108,6 @@ def doubtful_members(
         for member, length in zip(members, lengths, strict=True)
     ]
     return _chances(MEMBER_WEIGHTS, evidence)
-
-
-def cross(at: NDArray[np.float64], one: Pair, other: Pair) -> bool:
-    """Tell whether two members without a joint in common cross."""
-    if set(one) & set(other):
-        return False
-    return all(
-        _side(at, *here, there[0]) * _side(at, *here, there[1]) < 0
-        for here, there in ((one, other), (other, one))
-    )
-
-
-def _side(at: NDArray[np.float64], a: int, b: int, place: int) -> float:
-    """Positive where a joint lies to one side of the line from `a` to `b`."""
-    u, v = at[b] - at[a], at[place] - at[a]
-    return float(u[0] * v[1] - u[1] * v[0])
 
 
 def doubtful_supports(
@@ -154,17 +141,12 @@ def doubtful_kinds(supports: Sequence[CandidateSupport], spare: int) -> float:
     return _chances(KINDS_WEIGHTS, [evidence])[0]
 
 
-def _cosine(u: NDArray[np.float64], v: NDArray[np.float64]) -> float:
-    return float(u @ v) / max(float(np.hypot(*u) * np.hypot(*v)), 1e-9)
-
-
 def _chances(weights: NDArray[np.float64], evidence: Sequence[Sequence[float]]) -> list[float]:
     if not evidence:
         return []
-    odds = weights[0] + np.array(evidence, dtype=np.float64) @ weights[1:]
-    return [float(chance) for chance in 1.0 / (1.0 + np.exp(-odds))]
+    told = chances(weights[0] + np.array(evidence, dtype=np.float64) @ weights[1:])
+    return [float(chance) for chance in told]
 
 
 def _logit(share: float) -> float:
-    clipped = min(max(share, 0.01), 0.99)
-    return float(np.log(clipped / (1.0 - clipped)))
+    return float(logit(share, RIM))

@@ -24,7 +24,7 @@ from scipy.optimize import linear_sum_assignment, minimize
 
 from vision import network
 from vision.arrows import turn
-from vision.evidence import WEIGHTS, Weighing, standard
+from vision.evidence import WEIGHTS, Weighing, chances, logit, standard
 from vision.glance import lay_bare
 from vision.graph import choose_graph, connected_pieces
 from vision.hanging import take_out_hanging
@@ -295,8 +295,7 @@ def _kinds_told(seen: Seen, weighings: Weighings) -> Floats:
 
 def fit_curve(pairs: Floats) -> tuple[float, float]:
     """Start and slope of a logistic curve over the logit of raw evidence (Platt 1999)."""
-    clipped = np.clip(pairs[:, 0], 0.01, 0.99)
-    x, y = np.log(clipped / (1 - clipped)), pairs[:, 1]
+    x, y = logit(pairs[:, 0], 0.01), pairs[:, 1]
 
     def loss(curve: Floats) -> float:
         odds = curve[0] + curve[1] * x
@@ -308,8 +307,7 @@ def fit_curve(pairs: Floats) -> tuple[float, float]:
 
 def print_reliability(part: str, pairs: Floats, curve: tuple[float, float]) -> None:
     """Print what is said and what is right, from the least sure fifth to the surest."""
-    clipped = np.clip(pairs[:, 0], 0.01, 0.99)
-    said = 1 / (1 + np.exp(-(curve[0] + curve[1] * np.log(clipped / (1 - clipped)))))
+    said = chances(curve[0] + curve[1] * logit(pairs[:, 0], 0.01))
     order = np.array_split(np.argsort(said), 5)
     row = "  ".join(f"{said[k].mean():.2f}/{pairs[k, 1].mean():.2f}" for k in order if len(k))
     print(f"{part:8} n {len(pairs):5d}  said/right by fifths: {row}")
