@@ -13,6 +13,8 @@ _FLAGS = {
     "client.toolbarMode": "minimal",
     "client.showErrorDetails": "none",
     "client.showErrorLinks": "false",
+    # Streamlit's own welcome, and the offers to its developers that go with it.
+    "logger.hideWelcomeMessage": "true",
     "server.maxUploadSize": "80",
     "server.showEmailPrompt": "false",
     "server.fileWatcherType": "none",

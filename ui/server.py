@@ -35,7 +35,14 @@ def _failed(error: Exception) -> bool:
 
 @asynccontextmanager
 async def _serving(_app: object) -> AsyncIterator[None]:
-    """Clear the shelf when the server stops, however it is stopped."""
+    """Say where the app is; clear the shelf when the server stops, however it is stopped."""
+    host, port = st.get_option("server.address"), st.get_option("server.port")
+    everywhere = host in ("0.0.0.0", "::")
+    print(
+        say("serving", address=f"http://{'localhost' if everywhere else host}:{port}"),
+        *([say("serving_others", port=port)] if everywhere else []),
+        flush=True,
+    )
     yield
     shelf.clear()
 

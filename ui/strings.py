@@ -332,6 +332,8 @@ APP = {
     "line_unsure": "Forces in {unit}, {n} doubts to look at",
     "slipped": "The program slipped here. Your job is kept in this browser: undo the last change "
     "or go to another step.",
+    "serving": "Inkstrut runs at {address} (Ctrl+C stops it).",
+    "serving_others": "Others reach it at this machine's address, port {port}.",
 }
 
 EDITOR = {
