@@ -146,3 +146,29 @@ def test_a_broken_job_leaves_the_work_untouched(desk: Hand) -> None:
         )
         desk.page.get_by_text(words).wait_for()
     assert desk.joints() == set("ABCDEFGH")
+
+
+def test_an_editor_put_anew_on_its_place_leaves_nothing_of_the_one_before(
+    open_page: Callable[..., Hand], server: str
+) -> None:
+    """The page may end an editor and start one in the same place, as after a lost connection."""
+    hand = open_page(server)
+    hand.page.evaluate(
+        """async () => {
+          const url = performance.getEntriesByType("resource").map((e) => e.name)
+            .find((name) => name.endsWith("/editor.js"));
+          const { mount } = await import(url);
+          const root = [...document.querySelectorAll("*")].map((e) => e.shadowRoot)
+            .find((shadow) => shadow?.querySelector(".canvas"));
+          const place = root.querySelector(".editor").parentNode;
+          const data = {
+            strings: {}, step: "picture", unit: 2, show: {}, document: null, overlay: null,
+          };
+          const component = { parentElement: place, data, setStateValue: () => {} };
+          mount(component)();
+          mount(component);
+        }"""
+    )
+    for layer in ("members", "joints", "labels"):
+        assert hand.count(f".scene > .{layer}") == 1
+    assert hand.count(".lens use") == 1

@@ -13,6 +13,8 @@ export class Drawing {
     this.scene = svg.querySelector(".scene");
     this.image = svg.querySelector("image");
     this.paper = svg.querySelector(".paper");
+    // An editor that the page ended and started anew draws in the same place.
+    this.scene.replaceChildren(this.paper, this.image);
     this.layers = Object.fromEntries(
       LAYERS.map((name) => [name, this.scene.appendChild(el("g", { class: name }))]),
     );

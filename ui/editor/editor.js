@@ -62,7 +62,7 @@ export class Editor {
     this.bring = new Bring(this, find);
     this.sheet = new Sheet(this, find(".sheet"));
     this.canvas.setAttribute("aria-label", this.words("canvas"));
-    this.missing.addEventListener("click", () => this.goMissing());
+    this.missing.addEventListener("click", () => this.goMissing(), { signal: this.ending.signal });
     listen(this, this.canvas, this.ending.signal);
     listenToKeys(this, find(".editor"), this.ending.signal);
     this.resizing = new ResizeObserver(([entry]) => this.#resized(entry.contentRect));

@@ -11,9 +11,10 @@ export class Magnifier {
     this.editor = editor;
     this.lens = canvas.parentNode.querySelector(".lens");
     const svg = this.lens.querySelector("svg");
-    this.copy = svg.appendChild(el("use", { href: "#inkstrut-scene" }));
     const half = SIZE / 2;
-    svg.append(el("path", { class: "cross", d: `M${half} ${half - 12} V${half + 12} M${half - 12} ${half} H${half + 12}` }));
+    const cross = `M${half} ${half - 12} V${half + 12} M${half - 12} ${half} H${half + 12}`;
+    this.copy = el("use", { href: "#inkstrut-scene" });
+    svg.replaceChildren(this.copy, el("path", { class: "cross", d: cross }));
   }
 
   show([x, y]) {
