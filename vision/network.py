@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 import cv2
@@ -106,7 +106,7 @@ def look_through(rgb: NDArray[np.uint8], sheet: Sheet) -> tuple[Maps, Sheet]:
     whole = look_at(plain, whole_frame(plain.shape), look, SIZE)
     if sheet.beside is not None and drawn_share(whole, sheet.beside) > DRAWN_BESIDE:
         sheet = find_ink(rgb, sheet_only=False)
-    views = Views(embolden(sheet), sheet.contrast, plain)
+    views = Views(partial(embolden, sheet), sheet.contrast, plain)
     return look_closer(views, look, SIZE, whole, ink_frame(sheet.ink)), sheet
 
 

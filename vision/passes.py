@@ -55,15 +55,15 @@ class Views:
 
     Attributes
     ----------
-    bold : ndarray of uint8
-        Ink alone, darkened to that of a good pen.
+    bold : callable
+        Gives the ink alone, darkened to that of a good pen; seldom asked for.
     contrast : ndarray of uint8
         Its light evened.
     plain : ndarray of uint8
         As photographed.
     """
 
-    bold: Grey
+    bold: Callable[[], Grey]
     contrast: Grey
     plain: Grey
 
@@ -180,10 +180,10 @@ def look_closer(
     Maps
         Of the looks at the drawing's own scale, averaged with those before them.
     """
-    rows, columns = views.bold.shape
+    rows, columns = views.plain.shape
     frame, passes = whole_frame((rows, columns)), [whole]
     if drawing_frame(whole, MARGIN, (rows, columns)) is None:
-        passes = [look_at(views.bold, frame, look, size)]
+        passes = [look_at(views.bold(), frame, look, size)]
     found = False
     while len(passes) < MOST_LOOKS:
         closer = drawing_frame(fuse(passes), MARGIN, (rows, columns))
@@ -194,7 +194,7 @@ def look_closer(
         if closer is None or (len(passes) > 1 and _much_alike(closer, frame)):
             break
         frame = closer
-        view = views.contrast if len(passes) % 2 else views.bold
+        view = views.contrast if len(passes) % 2 else views.bold()
         passes.append(look_at(view, frame, look, size))
     seen = fuse(passes)
     if not found:

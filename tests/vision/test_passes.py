@@ -99,7 +99,7 @@ def from_afar(grey: NDArray[np.uint8]) -> Maps:
 
 def test_the_last_look_is_at_the_drawing_alone() -> None:
     grey = picture((500, 300, 700, 300), (500, 300, 600, 400), (600, 400, 700, 300))
-    maps = look_closer(Views(grey, grey, grey), by_gradients, SIZE, from_afar(grey))
+    maps = look_closer(Views(lambda: grey, grey, grey), by_gradients, SIZE, from_afar(grey))
     corners = carry(maps.to_picture, np.array([[0.0, 0.0], [255.0, 255.0]]))
     assert (corners[0] > [440, 190]).all()
     assert (corners[1] < [760, 510]).all()
@@ -116,7 +116,7 @@ def test_where_nothing_is_seen_the_ink_is_looked_at() -> None:
         return values if len(asked) > 1 else values * 0
 
     spread = Frame((600.0, 300.0), 300.0)
-    maps = look_closer(Views(grey, grey, grey), blind_from_afar, SIZE, nothing, spread)
+    maps = look_closer(Views(lambda: grey, grey, grey), blind_from_afar, SIZE, nothing, spread)
     rows, columns = np.nonzero(maps["member"] > 0.6)
     places = carry(maps.to_picture, np.column_stack([columns, rows]).astype(np.float64))
     assert places[:, 0].min() == pytest.approx(500, abs=6)
@@ -128,7 +128,7 @@ def test_a_drawing_that_runs_over_the_edge_of_a_look_is_followed() -> None:
     whole = from_afar(grey)
     half = replace(whole, values=whole.values.copy())
     half.values[:, :, :128] = 0  # the first look sees the right half alone
-    maps = look_closer(Views(grey, grey, grey), by_gradients, SIZE, half)
+    maps = look_closer(Views(lambda: grey, grey, grey), by_gradients, SIZE, half)
     left, right = carry(maps.to_picture, np.array([[0.0, 0.0], [255.0, 255.0]]))[:, 0]
     assert left < 200
     assert right > 1000
