@@ -15,6 +15,9 @@ _FLAGS = {
     "client.showErrorLinks": "false",
     # Streamlit's own welcome, and the offers to its developers that go with it.
     "logger.hideWelcomeMessage": "true",
+    # No page keeps messages to be told of again by their name: under quick changes it has forgotten
+    # one that the server still counts on, and is then cut off from it for good.
+    "global.minCachedMessageSize": "1e15",
     "server.maxUploadSize": "80",
     "server.showEmailPrompt": "false",
     "server.fileWatcherType": "none",

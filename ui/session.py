@@ -28,6 +28,8 @@ __all__ = [
     "Work",
     "change",
     "chosen",
+    "control",
+    "current",
     "guarded",
     "open_blank",
     "open_job",
@@ -47,6 +49,8 @@ __all__ = [
 _WORK, STEP, _NEXT = "work", "step", "next_step"
 #: Set when a callback has failed, until it has been said.
 _SLIPPED = "slipped"
+#: The value that each control shows, and how often it was another.
+_CONTROLS = "controls"
 #: Size of the blank sheet that stands for a picture.
 SHEET = (1600.0, 1200.0)
 
@@ -288,6 +292,24 @@ def whereabouts(
     if position < len(things) and same(things[position]):
         return position
     return next((at for at, thing in enumerate(things) if same(thing)), None)
+
+
+def control(name: str, now: object) -> str:
+    """Give the key of a control that shows a value: another one each time the value is another.
+
+    Put into the control that is there, the value could be lost to a choice on its way here. The
+    control before goes on sending what was chosen in it until the browser has the further one.
+    """
+    kept: dict[str, tuple[object, int]] = st.session_state.setdefault(_CONTROLS, {})
+    shown, further = kept.get(name, (now, 0))
+    kept[name] = (now, further + (shown != now))
+    return f"{name}:{kept[name][1]}"
+
+
+def current(key: str) -> bool:
+    """Tell whether a control's key is its last: what one before sends was taken already."""
+    name, _, further = key.rpartition(":")
+    return bool(st.session_state[_CONTROLS][name][1] == int(further))
 
 
 def chosen() -> tuple[str, ...]:

@@ -64,7 +64,9 @@ class Hand:
             """() => {
               const host = [...document.querySelectorAll('*')].find(
                 (e) => e.shadowRoot?.querySelector('.canvas'));
-              return host && !host.shadowRoot.querySelector('.scene.stale');
+              const page = document.querySelector('[data-testid="stApp"]');
+              return page?.dataset.testScriptState === 'notRunning'
+                && host && !host.shadowRoot.querySelector('.scene.stale');
             }""",
             timeout=15_000,
         )
@@ -120,6 +122,7 @@ class Hand:
         self.page.get_by_role("radio", name=name).or_(
             self.page.get_by_test_id("stButtonGroup").get_by_role("button", name=name)
         ).first.click()
+        self.page.wait_for_selector(f'.editor[data-step="{name.lower()}"]', state="attached")
         self.page.wait_for_timeout(300)
         self.settled()
 

@@ -49,17 +49,18 @@ def test_values_typed_faster_than_the_answer_are_all_kept(desk: Hand) -> None:
 
 def test_a_dimension_that_is_corrected_at_once_changes_nothing_else(desk: Hand) -> None:
     desk.step("Measure")
-    before = desk.page.get_by_text("Taken from the drawing").first.text_content()
+    drawn = desk.page.locator("summary").filter(has_text="Taken from the drawing")
+    before = drawn.text_content()
     label = "Value: Level distance A–B"
     for value in ("4 m and a bit", "40 m", "4 m"):
         field = desk.page.get_by_label(label, exact=True)
         field.fill(value)
         field.press("Enter")
         desk.page.wait_for_timeout(60)
-    desk.page.get_by_text("Settled.").first.wait_for()
     desk.settled()
+    desk.page.get_by_text("Settled.").first.wait_for()
     assert desk.page.get_by_label(label, exact=True).input_value() == "4 m"
-    assert desk.page.get_by_text("Taken from the drawing").first.text_content() == before
+    assert drawn.text_content() == before
     assert desk.text(".line").startswith("Solved")
 
 
@@ -75,7 +76,7 @@ def test_the_figure_to_scale_stands_where_the_picture_stood(size: str, request: 
     toggle.click()
     figure = hand.page.locator(".figure-frame img")
     figure.wait_for()
-    assert not canvas.is_visible()
+    canvas.wait_for(state="hidden")
     shown = figure.bounding_box()
     assert picture is not None
     assert shown is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from streamlit.testing.v1 import AppTest
@@ -39,6 +40,21 @@ class Bench:
     def run(self) -> Bench:
         self.app.run()
         assert [e.message for e in self.app.exception] == []
+        return self
+
+    def undo(self, job: Job) -> Bench:
+        """Bring back an earlier job, as the editor does."""
+        work: Work = self.app.session_state["work"]
+        self.app.session_state["work"] = replace(work, job=job)
+        return self.run()
+
+    def held(self) -> Any:
+        """What the browser holds of fields and switches, and sends with everything it sends."""
+        return self.app._tree.get_widget_states()
+
+    def send(self, held: Any) -> Bench:
+        """Send what the browser held before; it has not yet heard of what came between."""
+        self.app._run(held)
         return self
 
     @property

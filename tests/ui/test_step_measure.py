@@ -129,7 +129,7 @@ def test_a_dimension_that_cannot_be_meant_stays_in_the_form() -> None:
 
 def test_units_change_what_bare_numbers_and_answers_mean() -> None:
     bench = Bench("measure", roof())
-    bench.app.selectbox(key="unit:length:m").set_value("ft")
+    bench.app.selectbox(key="unit:length:0").set_value("ft")
     bench.run()
     placed = placed_job(bench.job, settle(bench.job))
     # Typed in metres, told in feet: 16 m are 52.49 ft.
@@ -166,6 +166,49 @@ def test_a_dimension_that_stands_elsewhere_now_is_still_the_one_that_is_meant() 
     assert [d.active for d in bench.job.dimensions] == [True] * (len(fewer.dimensions) - 1) + [
         False
     ]
+
+
+def test_a_text_that_was_undone_does_not_come_back() -> None:
+    label = "Value: Level distance A–B"
+    bench = Bench("measure", roof())
+    before = bench.job
+    bench.type(label, "4 m and a bit").type(label, "40 m")
+    held = bench.held()
+    bench.undo(before).send(held)
+    assert bench.job == before
+    bench.type(label, "5 m").undo(before)
+    held = bench.held()
+    bench.type(label, "6 m").undo(before).send(held)
+    assert bench.job == before
+    assert bench.field(label).value == before.dimensions[0].value
+
+
+def test_what_is_typed_while_a_further_field_is_on_its_way_is_kept() -> None:
+    label = "Value: Level distance A–B"
+    bench = Bench("measure", roof())
+    before = bench.job
+    bench.type(label, "40 m")
+    bench.field(label).set_value("four metres")
+    held = bench.held()
+    bench.undo(before).send(held)
+    assert bench.job.dimensions[0].value == "four metres"
+    assert bench.run().field(label).value == "four metres"
+
+
+def test_a_choice_that_was_undone_does_not_come_back() -> None:
+    bench = Bench("measure", roof())
+    before = bench.job
+    bench.app.checkbox[0].uncheck()
+    bench.app.selectbox(key="unit:length:0").set_value("ft")
+    next(t for t in bench.app.toggle if t.key.startswith("assumed:")).set_value(False)
+    held = bench.held()
+    changed = bench.send(held).job
+    assert not changed.dimensions[0].active
+    assert changed.units.length == "ft"
+    assert not changed.dimensions[-1].active
+    bench.undo(before).send(held)
+    assert bench.job == before
+    assert bench.app.checkbox[0].value
 
 
 def test_the_page_and_the_work_stay_when_a_callback_fails(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -61,7 +61,7 @@ export class Tray {
 
   update() {
     const { editor } = this;
-    this.root.dataset.tool = editor.tool;
+    Object.assign(this.root.dataset, { tool: editor.tool, step: editor.data.step });
     for (const [name, node] of this.tools) {
       node.setAttribute("aria-pressed", String(editor.tool === name));
     }

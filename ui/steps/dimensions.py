@@ -77,7 +77,8 @@ def remove(position: int, dimension: Dimension) -> None:
 
 @session.guarded
 def _use(key: str, position: int, shown: Dimension) -> None:
-    change(position, shown, {"active": bool(st.session_state[key])})
+    if session.current(key):
+        change(position, shown, {"active": bool(st.session_state[key])})
 
 
 def row(position: int, dimension: Dimension, geometry: Geometry | None) -> None:
@@ -91,7 +92,7 @@ def row(position: int, dimension: Dimension, geometry: Geometry | None) -> None:
             sign = _SIGNS[check.state] if check else ""
             read = f" · {say('measure_read')}" if dimension.source == "read" else ""
             st.markdown(f"**{title}** {sign}{read}", width="stretch")
-            key = f"used:{position}:{title}:{dimension.active}"
+            key = session.control(f"used:{position}:{title}", dimension.active)
             st.checkbox(
                 say("measure_on"),
                 dimension.active,

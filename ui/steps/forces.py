@@ -27,9 +27,11 @@ def show() -> None:
     job = session.work().job
     found = live.answer(job)
     figure = _figure(found) if st.session_state.get(_TO_SCALE) else None
-    if figure is not None:
-        with st.container(key="to_scale"):
-            sheets.figure(figure)
+    # In a container of its own, so that what follows keeps its place when the figure comes or goes.
+    with st.container():
+        if figure is not None:
+            with st.container(key="to_scale"):
+                sheets.figure(figure)
     st.subheader(say("forces_heading"), anchor=False)
     st.toggle(say("forces_to_scale"), key=_TO_SCALE)
     chosen = st.segmented_control(

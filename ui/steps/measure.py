@@ -62,10 +62,12 @@ def _rows(job: Job, geometry: Geometry | None) -> None:
 def _unit(kind: str, known: list[str]) -> None:
     """Choose a unit of bare numbers and of the answers."""
     now = getattr(session.work().job.units, kind)
-    key = f"unit:{kind}:{now}"
+    key = session.control(f"unit:{kind}", now)
 
     @session.guarded
     def choose() -> None:
+        if not session.current(key):
+            return
         job = session.work().job
         chosen = {kind: st.session_state[key]}
         session.change(job.model_copy(update={"units": job.units.model_copy(update=chosen)}))
@@ -182,7 +184,7 @@ def _assumptions(job: Job, geometry: Geometry) -> None:
 
 def _switch(assumed: Dimension, *, on: bool, position: int | None = None) -> None:
     title = title_of(assumed)
-    key = f"assumed:{title}:{on}:{position}"
+    key = session.control(f"assumed:{title}", on)
     st.toggle(title, on, key=key, on_change=_turn, args=(key, assumed, on, position))
 
 
@@ -190,7 +192,8 @@ def _switch(assumed: Dimension, *, on: bool, position: int | None = None) -> Non
 def _turn(key: str, assumed: Dimension, was_on: bool, position: int | None) -> None:
     """Put an assumption aside, or take it back: then the drawing proposes it by itself again."""
     on = bool(st.session_state[key])
-    if on == was_on:  # called though nothing was changed: a run was cut short by the next one
+    # Called though nothing was changed: a run was cut short by the next one, or it was undone.
+    if on == was_on or not session.current(key):
         return
     if on and position is not None:
         dimensions.remove(position, assumed)

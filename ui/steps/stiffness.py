@@ -81,12 +81,12 @@ def _unit(kind: str, job: Job) -> str:
 def alike(job: Job) -> None:
     """Say that all members are alike, which a redundant truss can be solved with."""
 
-    key = f"alike:{job.alike}"
+    key = session.control("alike", job.alike)
 
     @session.guarded
     def turn() -> None:
         now = session.work().job
-        if now.alike != st.session_state[key]:
+        if session.current(key):
             session.change(now.model_copy(update={"alike": bool(st.session_state[key])}))
 
     st.toggle(say("stiffness_alike"), job.alike, key=key, on_change=turn)

@@ -27,13 +27,14 @@ class _Field:
 
     A value that changed elsewhere is shown in a further field. Put into the one that is there, it
     would overwrite what somebody is typing, and the browser could send that field's text back
-    before the value has reached it: empty, as if it had been taken out.
+    before the value has reached it: empty, as if it had been taken out. Until the further field
+    has reached the browser, the one before goes on sending its text; so what was last taken is
+    known of each, or the old text would undo the change.
     """
 
     now: str
-    taken: str
+    taken: tuple[str, ...]
     refused: str | None = None
-    further: int = 0
 
 
 def field(
@@ -63,39 +64,46 @@ def field(
     width : int or 'stretch'
     """
     name = f"{_truss()}:{key}"
-    there = _fields().get(name) or _Field(now, now)
+    there = _fields().get(name) or _Field(now, (now,))
     if there.now != now:
-        further = there.further + (there.taken != now)
-        there = _Field(now, now, further=further)
+        taken = there.taken if there.taken[-1] == now else (*there.taken, now)
+        there = _Field(now, taken)
     _fields()[name] = there
-    widget = f"{name}:{there.further}"
+    at = len(there.taken) - 1
     # A container of its own: a message that comes or goes must not move the fields after it,
     # which the browser would take for others while somebody types.
     with st.container(width=width, gap="xsmall"):
         st.text_input(
             label,
-            there.taken,
-            key=widget,
+            there.taken[at],
+            key=_widget(name, at),
             placeholder=placeholder,
             label_visibility="collapsed" if hidden else "visible",
             on_change=_take,
-            args=(name, widget, take),
+            args=(name, at, take),
         )
         if there.refused is not None:
             st.error(there.refused)
 
 
 @session.guarded
-def _take(name: str, widget: str, take: Callable[[str], None]) -> None:
-    text, there = str(st.session_state[widget]).strip(), _fields()[name]
-    if text == there.taken:
+def _take(name: str, at: int, take: Callable[[str], None]) -> None:
+    text, there = str(st.session_state[_widget(name, at)]).strip(), _fields()[name]
+    if text == there.taken[at]:
         return
     refused = None
     try:
         take(text)
     except InputError as error:
         refused = str(error)
-    _fields()[name] = replace(there, taken=text, refused=refused)
+    taken = (*there.taken[:at], text, *there.taken[at + 1 :])
+    if at < len(there.taken) - 1:  # typed while a further field was on its way: one that has it
+        taken = (*taken, text)
+    _fields()[name] = replace(there, taken=taken, refused=refused)
+
+
+def _widget(name: str, at: int) -> str:
+    return f"{name}:{at}"
 
 
 def _fields() -> dict[str, _Field]:
