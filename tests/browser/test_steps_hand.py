@@ -76,7 +76,8 @@ def test_the_figure_to_scale_stands_where_the_picture_stood(size: str, request: 
     toggle.click()
     figure = hand.page.locator(".figure-frame img")
     figure.wait_for()
-    canvas.wait_for(state="hidden")
+    hand.settled()
+    assert not canvas.is_visible()
     shown = figure.bounding_box()
     assert picture is not None
     assert shown is not None

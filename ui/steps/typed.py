@@ -96,10 +96,11 @@ def _take(name: str, at: int, take: Callable[[str], None]) -> None:
         take(text)
     except InputError as error:
         refused = str(error)
-    taken = (*there.taken[:at], text, *there.taken[at + 1 :])
-    if at < len(there.taken) - 1:  # typed while a further field was on its way: one that has it
-        taken = (*taken, text)
-    _fields()[name] = replace(there, taken=taken, refused=refused)
+    taken = [*there.taken]
+    taken[at] = text
+    if at < len(taken) - 1:  # typed while a further field was on its way: one more, that has it
+        taken.append(text)
+    _fields()[name] = replace(there, taken=tuple(taken), refused=refused)
 
 
 def _widget(name: str, at: int) -> str:
