@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from browser_hand import Hand
+from playwright.sync_api import expect
 
 #: Controls beside the picture that are lower than a fingertip needs, with their height.
 LOW = """
@@ -59,6 +60,8 @@ def test_a_dimension_that_is_corrected_at_once_changes_nothing_else(desk: Hand) 
         desk.page.wait_for_timeout(60)
     desk.settled()
     desk.page.get_by_text("Settled.").first.wait_for()
+    expect(drawn).to_have_text(before or "", timeout=15_000)
+    desk.settled()
     assert desk.page.get_by_label(label, exact=True).input_value() == "4 m"
     assert drawn.text_content() == before
     assert desk.text(".line").startswith("Solved")
